@@ -9,7 +9,7 @@ from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import StaffRule
 
 
-def _decide(asked: Question) -> Wanted | None:
+def _decide(asked: Question, _: None) -> Wanted | None:
     """None where the answer came, or it is waited for no more."""
     row = Paper.objects.filter(pk=asked.about, status=PaperStatus.WAITING).first()
     if row is None:

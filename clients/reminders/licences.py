@@ -24,7 +24,7 @@ def plan_licence_reminder(row: Licence) -> None:
     write_jobs([Job(LICENCE_EXPIRING.job, PRACTICE_ITSELF, row.pk, occasion, due_at=due_at)])
 
 
-def _decide(asked: Question) -> Wanted | None:
+def _decide(asked: Question, _: None) -> Wanted | None:
     """None where the practitioner has another that holds for longer, or left."""
     row = Licence.objects.select_related("practitioner").filter(pk=asked.about).first()
     if row is None:

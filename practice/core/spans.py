@@ -7,20 +7,26 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 Span: TypeAlias = tuple[int, int]
+NEVER: Final = -(2**62)
+"""A minute before all others."""
 
 
 def merged(spans: Iterable[Span]) -> list[Span]:
     """The same time as a list in order, in which no two touch."""
     found: list[Span] = []
-    for begin, end in sorted(spans):
-        if found and begin <= found[-1][1]:
-            if end > found[-1][1]:
-                found[-1] = (found[-1][0], end)
-        elif begin < end:
-            found.append((begin, end))
+    until = NEVER
+    for span in sorted(spans):
+        begin, end = span
+        if begin > until:
+            if begin < end:
+                found.append(span)
+                until = end
+        elif end > until:
+            found[-1] = (found[-1][0], end)
+            until = end
     return found
 
 
@@ -58,3 +64,21 @@ def without(spans: Sequence[Span], taken: Sequence[Span]) -> list[Span]:
 def starts_within(spans: Iterable[Span], length: int) -> list[Span]:
     """The minutes at which something of a length may begin so that one span holds all of it."""
     return [(begin, end - length + 1) for begin, end in spans if begin + length <= end]
+
+
+def free_starts(starts: Iterable[Span], taken: Sequence[Span], length: int) -> list[Span]:
+    """Those of some minutes at which something of a length may begin so that it meets none of
+    another list. One pass: the same as ``starts_within`` what is left without that list."""
+    found: list[Span] = []
+    before = length - 1
+    for begin, end in starts:
+        at = bisect_left(taken, (begin,))
+        left = max(begin, taken[at - 1][1]) if at else begin
+        while at < len(taken) and (opens := taken[at][0] - before) < end:
+            if left < opens:
+                found.append((left, opens))
+            left = taken[at][1]
+            at += 1
+        if left < end:
+            found.append((left, end))
+    return found

@@ -9,8 +9,9 @@ from typing import Final
 from celery.exceptions import SoftTimeLimitExceeded
 from django.db import Error, connection
 
-PAUSES: Final = (0.2, 1.0, 3.0, 10.0)
-"""Seconds between the tries: a database that is restarted is there again by then."""
+PAUSES: Final = (0.2, 1.0, 3.0, 10.0, 10.0, 10.0)
+"""Seconds between the tries: a database that is restarted is there again by then. All of them are
+over before a task must end that took its last batch in its last moment; the lease lasts longer."""
 
 
 def keep_accepted(write: Callable[[], object]) -> None:
@@ -30,7 +31,16 @@ def keep_accepted(write: Callable[[], object]) -> None:
         except Error:
             if pause is None:
                 raise
-            time.sleep(pause)
+            interrupted = _waited(pause) or interrupted
             connection.close_if_unusable_or_obsolete()
     if interrupted is not None:
         raise interrupted
+
+
+def _waited(seconds: float) -> SoftTimeLimitExceeded | None:
+    """What interrupted it, which comes after the writing too."""
+    try:
+        time.sleep(seconds)
+    except SoftTimeLimitExceeded as limit:
+        return limit
+    return None

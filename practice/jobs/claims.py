@@ -160,6 +160,11 @@ def mark_done(rows: QuerySet[ScheduledJob]) -> int:
     )
 
 
+def mark_not_wanted(rows: QuerySet[ScheduledJob]) -> int:
+    """The same for what is to happen no more."""
+    return rows.update(status=ScheduledJob.Status.NOT_WANTED, claim=None, lease_until=None)
+
+
 def release(items: Sequence[ScheduledJob]) -> None:
     """Give back rows of one claim that were not begun: they are due as they were."""
     if items:

@@ -29,6 +29,7 @@ from practice.jobs.claims import (
     claim_jobs,
     finish,
     finish_all,
+    mark_not_wanted,
     of_claim,
     ours_of,
     release,
@@ -173,7 +174,7 @@ def _ended(item: ScheduledJob, error: Exception) -> _Outcome:
         ours_of(item).update(claim=None, lease_until=None, due_at=error.until)
         return _Outcome.POSTPONED
     if isinstance(error, JobNotWanted):
-        ours_of(item).update(status=ScheduledJob.Status.NOT_WANTED, claim=None, lease_until=None)
+        mark_not_wanted(ours_of(item))
         return _Outcome.NOT_WANTED
     log.error("job %s failed", item.id, exc_info=error)
     put_back(item, error, clock.now())

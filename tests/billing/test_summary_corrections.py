@@ -6,7 +6,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
+import msgspec
+
 from billing.authorizations.domain.events import VisitOverridden
+from billing.summaries.domain.corrections import corrected_since, corrections_of
 from billing.summaries.domain.document import VisitCorrection
 from billing.summaries.domain.forms import SummaryForm
 from billing.summaries.domain.state import KEPT_SUMMARIES
@@ -18,6 +21,7 @@ from tests.billing.summary_streams import (
     PERIOD,
     corrected,
     folded,
+    now_of,
     read_csv,
     send,
     summary,
@@ -140,6 +144,26 @@ def test_each_day_is_compared_with_the_latest_summary_that_spoke_of_it() -> None
     assert len(corrected(stream, "first")) == 2
 
 
+def test_the_day_after_a_later_summary_is_compared_with_the_one_before_it() -> None:
+    stream = sent()
+    send(stream, "second", (DAY, LATER - timedelta(days=1)))
+    stream.correct("two", {STRETCHING: 45})
+    (one,) = summary(stream, "third").corrections
+    assert (one.summary_id, one.date) == (named("first"), LATER)
+
+
+def test_a_summary_of_whose_days_later_ones_all_speak_is_not_read_again() -> None:
+    """Each has every row of its period: a tenth export would read nine."""
+    stream = sent()
+    send(stream, "second", (PERIOD[0], DAY))
+    send(stream, "third", (DAY + timedelta(days=1), PERIOD[1]))
+    stream.correct("one", {STRETCHING: 45})
+    first, *later = folded(stream, KEPT_SUMMARIES).values()
+    unread = replace(first, event=msgspec.structs.replace(first.event, forms={}))
+    (one,) = corrections_of([unread, *later], now_of(stream), lambda _day: True)
+    assert (one.summary_id, one.date) == (named("second"), DAY)
+
+
 def test_a_reason_from_before_the_summary_is_none_of_its_corrections() -> None:
     stream = Stream()
     stream.authorize()
@@ -155,6 +179,16 @@ def test_a_name_put_right_is_no_correction_of_a_visit() -> None:
     stream = sent()
     renamed = replace(NAMES, people={named("practitioner"): "Another Name"})
     assert corrected(stream, "first", renamed) == ()
+
+
+def test_a_word_or_a_place_that_alone_is_another_is_a_correction() -> None:
+    stream = sent()
+    first, now = folded(stream, KEPT_SUMMARIES)[named("first")], now_of(stream)
+    for name, value in (("covered", "not covered"), ("facility_ids", (named("elsewhere"),))):
+        one, other = now.rows
+        changed = msgspec.structs.replace(one, **{name: value})
+        (found,) = corrected_since(first, replace(now, rows=(changed, other)))
+        assert [row.field for row in found.corrected_fields] == [name.removesuffix("_ids")]
 
 
 def test_what_is_kept_is_the_text_that_was_sent() -> None:

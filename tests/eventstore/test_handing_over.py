@@ -9,14 +9,15 @@ from uuid import uuid4
 
 import pytest
 from celery.exceptions import SoftTimeLimitExceeded
+from django.conf import settings
 from django.db import OperationalError, connection
 
 from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.decisions import Job
 from practice.core.jobs import JobHandover
-from practice.jobs import accepted, handing_over
-from practice.jobs.claims import LeaseLost
+from practice.jobs import accepted, handing_over, services
+from practice.jobs.claims import LEASE, LeaseLost
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
@@ -242,3 +243,35 @@ def test_a_row_that_somebody_is_changing_is_written_down_by_itself(
     assert run_due_jobs().done == 3
     assert post.sent == post.kept == list("abc")
     assert statuses() == [DONE] * 3
+
+
+def test_the_time_limit_while_the_database_is_waited_for_leaves_them_done(
+    post: Post, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They were taken: what interrupts the waiting comes after they are written down."""
+    errors = iter([OperationalError("the database went away")])
+    finish_all = handing_over.finish_all
+
+    def away(items: Sequence[ScheduledJob]) -> None:
+        if error := next(errors, None):
+            raise error
+        finish_all(items)
+
+    def over(_: float) -> None:
+        raise SoftTimeLimitExceeded
+
+    monkeypatch.setattr(handing_over, "finish_all", away)
+    monkeypatch.setattr(accepted.time, "sleep", over)
+    due("abc")
+    with pytest.raises(SoftTimeLimitExceeded):
+        run_due_jobs()
+    assert (post.sent, post.kept) == (list("abc"), list("abc"))
+    assert statuses() == [DONE] * 3
+
+
+def test_a_database_is_waited_for_as_long_as_task_and_lease_last() -> None:
+    begun = services.TICK_BUDGET_SECONDS + handing_over.UNDER_WAY_SECONDS
+    waited = sum(accepted.PAUSES)
+    assert waited >= 30, "a machine that starts anew"
+    assert begun + waited < settings.CELERY_TASK_SOFT_TIME_LIMIT
+    assert waited < LEASE.total_seconds() * 7 / 8

@@ -22,14 +22,14 @@ from practice.core.events import Event, event, upcaster
 from practice.core.terms import Credential, SessionPart
 
 
-class AuthorizedLine(msgspec.Struct, frozen=True, kw_only=True):
+class AuthorizedLine(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A service code that the payer authorized; ``units`` None = only the totals limit it."""
 
     code: str
     units: int | None = None
 
 
-class AuthorizationTerms(msgspec.Struct, frozen=True, kw_only=True):
+class AuthorizationTerms(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """What was authorized. None = not limited; no lines = every code; no practitioners = all.
 
     ``coverage_order`` is the order of the coverage it belongs to (1 = first payer). The period
@@ -92,14 +92,14 @@ class AuthorizationVoided(Event, frozen=True, kw_only=True):
     reason: str
 
 
-class TreatedMinutes(msgspec.Struct, frozen=True, kw_only=True):
+class TreatedMinutes(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """Whole minutes of one part of the session."""
 
     part: SessionPart
     minutes: int
 
 
-class SharedTime(msgspec.Struct, frozen=True, kw_only=True):
+class SharedTime(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A stretch of the clock that a session shares with another one: of the same client,
     whoever worked, or of the same practitioner, whoever was there. ``same_class``: both are
     places of one class, and nobody is asked whose the time is."""
@@ -111,7 +111,7 @@ class SharedTime(msgspec.Struct, frozen=True, kw_only=True):
     same_class: bool = False
 
 
-class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
+class TreatedSession(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """One signed session of a visit, with the minutes of its note or of the latest addendum.
 
     It lasted from ``started_at`` to ``ended_at``. Of the minutes that it shares with other
@@ -137,7 +137,7 @@ class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
     awaits_co_signature: bool = False
 
 
-class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True):
+class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """Minutes that nobody pays, and why: they dropped out before the units were calculated, or
     the units they earned were not covered. ``part`` None: nobody knows of which part."""
 
@@ -148,7 +148,7 @@ class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True):
     uncovered_reason: UncoveredReason
 
 
-class UndecidedUnits(msgspec.Struct, frozen=True, kw_only=True):
+class UndecidedUnits(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """Units held back until a person says which code gets them; ``max_by_code``: most each."""
 
     units: int
@@ -156,7 +156,7 @@ class UndecidedUnits(msgspec.Struct, frozen=True, kw_only=True):
     undecided_reason: UndecidedReason
 
 
-class UsageChange(msgspec.Struct, frozen=True, kw_only=True):
+class UsageChange(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A change of what is used of an authorization; the sum of all entries is what is used.
 
     Negative numbers give back. ``reserved`` units, and the most minutes that they may use
@@ -172,7 +172,7 @@ class UsageChange(msgspec.Struct, frozen=True, kw_only=True):
     by_code: dict[str, int] = msgspec.field(default_factory=dict)
 
 
-class BillableUnits(msgspec.Struct, frozen=True, kw_only=True):
+class BillableUnits(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """What all of a day's minutes would earn by a payer's rule, were every one of them covered.
 
     ``units`` per code, ``undecided_units`` more whose code a person would choose, and the day's
@@ -185,7 +185,7 @@ class BillableUnits(msgspec.Struct, frozen=True, kw_only=True):
     undecided_units: int = 0
 
 
-class ExpectedAmount(msgspec.Struct, frozen=True, kw_only=True):
+class ExpectedAmount(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """What a payer is expected to pay for the units used, by its rates of that day.
 
     ``codes_without_rate`` were used and have none: what they are worth is unknown.

@@ -12,7 +12,7 @@ from practice.core.localtime import day_bounds
 from practice.policy.selectors import practice_get
 
 
-def _ending(asked: Question) -> Wanted | None:
+def _ending(asked: Question, _: None) -> Wanted | None:
     """None where it was voided, or another begins after it with the same payer."""
     row = Authorization.objects.filter(pk=asked.about, voided_at=None).first()
     if row is None:
@@ -32,7 +32,7 @@ def _ending(asked: Question) -> Wanted | None:
     )
 
 
-def _low(asked: Question) -> Wanted | None:
+def _low(asked: Question, _: None) -> Wanted | None:
     """None where enough is left by the settings of billing."""
     mine = Authorization.objects.filter(pk=asked.about)
     row = running_out(mine, practice_today()).first()

@@ -29,7 +29,7 @@ def _asked(asked: Question) -> tuple[TreatmentPeriod, ProgressNoteDue] | None:
     return None if found is None else (row, found)
 
 
-def _due(asked: Question) -> Wanted | None:
+def _due(asked: Question, _: None) -> Wanted | None:
     """From the payer's warning on; where it counts calendar days, those are waited for."""
     found = _asked(asked)
     if found is None:
@@ -52,7 +52,7 @@ def _due(asked: Question) -> Wanted | None:
     )
 
 
-def _overdue(asked: Question) -> Wanted | None:
+def _overdue(asked: Question, _: None) -> Wanted | None:
     """Once the day is known by which it is due: some days after that."""
     found = _asked(asked)
     if found is None or found[1].standing.due_on is None:

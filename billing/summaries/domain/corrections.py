@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache, partial
+from operator import attrgetter
 from typing import Any, Final
 from uuid import UUID
 
@@ -14,11 +15,14 @@ import msgspec
 from billing.summaries.domain.document import FieldCorrection, SummaryRow, VisitCorrection
 from billing.summaries.domain.state import KeptSummary, VisitChanges, changes_since
 from practice.core.localtime import local_day
+from practice.core.spans import Span, merged, without
 
 NUMBERS: Final = ("minutes", "units", "units_waiting_at_most")
 WORDS: Final = ("covered", "reasons", "credential")
 PEOPLE_AND_PLACES: Final = {"practitioner": "practitioner_ids", "facility": "facility_ids"}
 """Shown by name and compared by id: a name put right is no correction of a visit."""
+COMPARED: Final[Mapping[str, str]] = {name: name for name in WORDS} | PEOPLE_AND_PLACES
+_compared = attrgetter(*NUMBERS, *COMPARED.values())
 WITHDRAWN: Final = "Not used any more."
 
 
@@ -41,11 +45,10 @@ def corrected_since(
     after = {row.key: row for row in now.rows if asked(row.date)}
     by_visit: dict[UUID, list[FieldCorrection]] = {}
     visits: dict[UUID, SummaryRow] = {}
-    for key in sorted({*before, *after}, key=lambda one: (str(one[0]), one[1])):
-        fields = list(_fields(before.get(key), after.get(key)))
-        if fields:
-            by_visit.setdefault(key[0], []).extend(fields)
-            visits[key[0]] = after.get(key) or before[key]
+    differ = (key for key in {*before, *after} if _differ(before.get(key), after.get(key)))
+    for key in sorted(differ, key=lambda one: (str(one[0]), one[1])):
+        by_visit.setdefault(key[0], []).extend(_fields(before.get(key), after.get(key)))
+        visits[key[0]] = after.get(key) or before[key]
     found = (
         VisitCorrection(
             summary_id=sent.event.summary_id,
@@ -67,11 +70,11 @@ def corrections_of(
     """The corrections that a new summary of some days tells: each day is compared with the
     latest summary that spoke of it."""
     found: list[VisitCorrection] = []
-    newer: list[KeptSummary] = []
+    newer: list[Span] = []
     for one in sorted(sent, key=lambda kept: kept.sent_at, reverse=True):
-        latest = partial(_latest, days, tuple(newer))
-        found += corrected_since(one, now, latest)
-        newer.append(one)
+        if latest := without([one.days], newer):  # Else it is not even read: each has all rows.
+            found += corrected_since(one, now, partial(_latest, days, latest))
+            newer = merged([*newer, one.days])
     return tuple(sorted(found, key=lambda one: (one.date, one.discipline, one.visit_id)))
 
 
@@ -98,8 +101,15 @@ def _asked(sent: KeptSummary, days: Callable[[date], bool], day: date) -> bool:
     return sent.speaks_of(day) and days(day)
 
 
-def _latest(days: Callable[[date], bool], newer: Sequence[KeptSummary], day: date) -> bool:
-    return days(day) and not any(one.speaks_of(day) for one in newer)
+def _latest(days: Callable[[date], bool], latest: Sequence[Span], day: date) -> bool:
+    return days(day) and any(first <= day.toordinal() < end for first, end in latest)
+
+
+def _differ(before: SummaryRow | None, after: SummaryRow | None) -> bool:
+    """Whether anything of a row is to be corrected."""
+    if before is not None and after is not None and _compared(before) == _compared(after):
+        return False  # As most are: nothing to look for.
+    return any(True for _ in _fields(before, after))
 
 
 def _fields(before: SummaryRow | None, after: SummaryRow | None) -> Iterator[FieldCorrection]:
@@ -111,8 +121,7 @@ def _fields(before: SummaryRow | None, after: SummaryRow | None) -> Iterator[Fie
             yield change(field=name, sent=sent, now=now)
     if before is None or after is None:
         return
-    compared: dict[str, str] = {name: name for name in WORDS} | PEOPLE_AND_PLACES
-    for name, by in compared.items():
+    for name, by in COMPARED.items():
         if getattr(before, by) != getattr(after, by):
             yield change(field=name, sent=getattr(before, name), now=getattr(after, name))
 
@@ -141,7 +150,7 @@ def _marked(
     row: SummaryRow, found: tuple[VisitCorrection, list[FieldCorrection]] | None, zone: str
 ) -> SummaryRow:
     if found is None:
-        return msgspec.structs.replace(row, sent_on=None, correction="", correction_reason="")
+        return row
     correction, fields = found
     return msgspec.structs.replace(
         row,

@@ -7,10 +7,12 @@ from uuid import UUID
 
 import msgspec
 
+# None of these can lie in a cycle: the collector, which looks at each that it knows again and
+# again, takes half the time of a long export otherwise (``gc=False``).
 Day = date  # A row's own field ``date`` hides the type behind it.
 
 
-class SummaryHeading(msgspec.Struct, frozen=True, kw_only=True):
+class SummaryHeading(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """Whose authorization, of which payer, over which days (both included).
 
     ``diagnoses`` are ICD-10-CM codes, empty where none were asked for; ``exported_on`` is the
@@ -33,7 +35,7 @@ class SummaryHeading(msgspec.Struct, frozen=True, kw_only=True):
     period_end: date
 
 
-class SummaryRow(msgspec.Struct, frozen=True, kw_only=True):
+class SummaryRow(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """One visit × service code: what was noted and used of it; the code is empty where the work
     has none.
 
@@ -71,7 +73,7 @@ class SummaryRow(msgspec.Struct, frozen=True, kw_only=True):
         return self.visit_id, self.service_code
 
 
-class CodeTotal(msgspec.Struct, frozen=True, kw_only=True):
+class CodeTotal(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """The sums of one service code."""
 
     service_code: str
@@ -80,7 +82,7 @@ class CodeTotal(msgspec.Struct, frozen=True, kw_only=True):
     units: int
 
 
-class SummaryTotals(msgspec.Struct, frozen=True, kw_only=True):
+class SummaryTotals(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """The sums of the rows, and what the authorization has left (None: not limited)."""
 
     visits: int
@@ -92,7 +94,7 @@ class SummaryTotals(msgspec.Struct, frozen=True, kw_only=True):
     authorization: dict[str, int | None]
 
 
-class FieldCorrection(msgspec.Struct, frozen=True, kw_only=True):
+class FieldCorrection(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A field of a row: what was sent and what is true now; None: there was no such row."""
 
     service_code: str
@@ -101,7 +103,7 @@ class FieldCorrection(msgspec.Struct, frozen=True, kw_only=True):
     now: str | int | None
 
 
-class CorrectionReason(msgspec.Struct, frozen=True, kw_only=True):
+class CorrectionReason(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """What changed a visit, when it was recorded, and why, where a reason was given."""
 
     recorded_at: datetime
@@ -109,7 +111,7 @@ class CorrectionReason(msgspec.Struct, frozen=True, kw_only=True):
     reason: str = ""
 
 
-class VisitCorrection(msgspec.Struct, frozen=True, kw_only=True):
+class VisitCorrection(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A visit that is not any more as an earlier summary said."""
 
     summary_id: UUID
@@ -121,7 +123,7 @@ class VisitCorrection(msgspec.Struct, frozen=True, kw_only=True):
     reasons: tuple[CorrectionReason, ...] = ()
 
 
-class SummaryDocument(msgspec.Struct, frozen=True, kw_only=True):
+class SummaryDocument(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A whole visit summary."""
 
     heading: SummaryHeading

@@ -24,6 +24,7 @@ from billing.summaries.domain.forms import SummaryForm
 from practice.core.decisions import Slice
 from practice.core.dispatch import events_of
 from practice.core.events import RecordedEvent
+from practice.core.spans import Span
 from sessions.calendar.domain import events as calendar_events
 from sessions.notes.domain import co_signature_events
 from sessions.notes.domain import events as note_events
@@ -68,6 +69,11 @@ class KeptSummary:
     def document(self) -> SummaryDocument:
         """What its JSON says."""
         return msgspec.json.decode(self.event.forms[SummaryForm.JSON.value], type=SummaryDocument)
+
+    @property
+    def days(self) -> Span:
+        """The days of its period as numbers, the end after the last."""
+        return self.event.starts_on.toordinal(), self.event.ends_on.toordinal() + 1
 
     def speaks_of(self, day: date) -> bool:
         """Whether a day lies in its period."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
@@ -44,17 +44,31 @@ class Wanted:
     wording: Wording | None = None
 
 
+def reads_by_itself(_asked: Sequence[Question]) -> None:
+    """Of a kind for the staff: none of it goes out with others, and ``decide`` reads what it
+    needs."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class ReminderKind:
     """``job``: the kind of its jobs and its group of settings, ``remind_…``; ``settings``: the
-    struct of that group. ``decide`` says whether it is (still) wanted: when its job comes due,
-    and again before it goes. ``on_call_list``: the desk's call list has the same matter already,
-    so nothing is put on a list where no message goes."""
+    struct of that group. ``decide(question, found)`` says whether it is (still) wanted: when its
+    job comes due, and again before it goes. ``read(questions)``: what some questions are decided
+    by, read for all of them at once; it is the ``found`` of each. ``on_call_list``: the desk's
+    call list has the same matter already, so nothing is put on a list where no message goes."""
 
     job: str
     settings: type[ReminderRule]
-    decide: Callable[[Question], Wanted | None]
+    decide: Callable[[Question, Any], Wanted | None]
+    read: Callable[[Sequence[Question]], Any] = reads_by_itself
     on_call_list: bool = False
+
+    def decider(self, questions: Sequence[Question]) -> Callable[[Question], Wanted | None]:
+        """What decides on each of some questions, one or many, by what is read now. None: it is
+        not wanted, or the practice has turned the kind off."""
+        asked = [one for one in questions if one.rule.is_on]
+        found = self.read(asked) if asked else None
+        return lambda one: self.decide(one, found) if one.rule.is_on else None
 
     @property
     def name(self) -> str:

@@ -32,24 +32,26 @@ LISTED_LOOKED_AT: Final = timedelta(minutes=15)
 """So soon it is off the list when its reason is gone."""
 
 
+def question(
+    kind: ReminderKind, *, client_id: UUID, about: UUID, occasion: str, now: datetime
+) -> Question:
+    """What is asked of a kind at ``now``, by the practice's rule as it stands."""
+    return Question(
+        client_id=client_id, about=about, occasion=occasion, rule=rule_of(kind), now=now
+    )
+
+
 def decided(
     kind: ReminderKind, *, client_id: UUID, about: UUID, occasion: str, now: datetime
 ) -> Wanted | None:
     """The reminder as its kind would make it at ``now``; None where it is off, or its kind says
     so."""
-    rule = rule_of(kind)
-    if not rule.is_on:
-        return None
-    return kind.decide(
-        Question(client_id=client_id, about=about, occasion=occasion, rule=rule, now=now)
-    )
+    one = question(kind, client_id=client_id, about=about, occasion=occasion, now=now)
+    return kind.decider([one])(one)
 
 
-def wanted_now(
-    kind: ReminderKind, *, client_id: UUID, about: UUID, occasion: str, now: datetime
-) -> Wanted | None:
-    """The same; None too where it is of no use any more."""
-    found = decided(kind, client_id=client_id, about=about, occasion=occasion, now=now)
+def still_of_use(found: Wanted | None, now: datetime) -> Wanted | None:
+    """The reminder; None where it is of no use any more."""
     return None if found is None or is_over(found, now) else found
 
 
@@ -62,9 +64,10 @@ def remind(uow: UnitOfWork, job: ScheduledJob) -> None:
     """The handler of every kind's jobs. Raises JobPostponed where it is too early, JobNotWanted
     where nothing is to be told."""
     kind = kind_of_job(job.kind)
-    wanted = wanted_now(
+    found = decided(
         kind, client_id=job.subject, about=job.about, occasion=job.occasion, now=uow.now
     )
+    wanted = still_of_use(found, uow.now)
     if wanted is None:
         raise JobNotWanted
     if wanted.at > uow.now:

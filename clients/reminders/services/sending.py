@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import partial
@@ -25,13 +25,13 @@ from clients.reminders.sealing import address_code, fetch_keys, pack
 from clients.reminders.selectors import (
     Route,
     contact_hours,
-    failed_addresses,
     message_limits,
     route_to,
     rule_of,
     usual_quiet_hours,
 )
-from clients.reminders.services.making import plan_look, wanted_now
+from clients.reminders.services.grouped import Group, read_group
+from clients.reminders.services.making import plan_look, still_of_use
 from clients.reminders.services.notices import keep_notice, key_since_lifted
 from clients.reminders.stop_links import stop_link
 from clients.reminders.texting import text_provider
@@ -39,7 +39,7 @@ from clients.reminders.wordings import mail_of, text_of
 from practice.clock import clock
 from practice.core.jobs import JobHandover
 from practice.core.localtime import day_bounds, local_day
-from practice.jobs.claims import LeaseLost, unlocked
+from practice.jobs.claims import LeaseLost, mark_not_wanted, ours_of, unlocked
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.mail import mail_connection
 from practice.jobs.models import ScheduledJob
@@ -52,10 +52,17 @@ WEEK = timedelta(days=7)
 class _Message:
     """One reminder on its way: where to, and what hands it over."""
 
+    job: ScheduledJob
     row: Reminder
     client: Client
     route: Route
+    code: str
     send: Callable[[], None]
+
+    @property
+    def goes_to(self) -> tuple[UUID, str]:
+        """The client's address, as ``failed_addresses`` names one."""
+        return (self.client.pk, self.code)
 
 
 def prepare(jobs: Sequence[ScheduledJob]) -> list[Callable[[], None] | Exception]:
@@ -66,14 +73,13 @@ def prepare(jobs: Sequence[ScheduledJob]) -> list[Callable[[], None] | Exception
     Raises LeaseLost where somebody is changing one of several.
     """
     rows = Reminder.objects.in_bulk([job.about for job in jobs])
-    clients = Client.objects.in_bulk({row.client_id for row in rows.values() if row.client_id})
-    failed = failed_addresses(clients)
+    group = read_group(jobs, rows)
     fetch_keys(rows.values())
     ways: list[Callable[[], None] | Exception] = []
     messages: list[_Message] = []
     for job in jobs:
         try:
-            found = _message(job, rows.get(job.about), clients, failed)
+            found = _message(job, rows.get(job.about), group)
         except SoftTimeLimitExceeded:
             raise
         except Exception as reason:  # noqa: BLE001  it is this one's and keeps none back
@@ -82,7 +88,7 @@ def prepare(jobs: Sequence[ScheduledJob]) -> list[Callable[[], None] | Exception
         if found is None:
             ways.append(_went_before)
             continue
-        ways.append(partial(_go, found))
+        ways.append(partial(_go, found, group.refused))
         messages.append(found)
     if any(one.route.channel is Channel.MAIL for one in messages):
         with mail_connection():
@@ -95,12 +101,7 @@ def _went_before() -> None:
     """Taken by the server before; only the job was not marked."""
 
 
-def _message(
-    job: ScheduledJob,
-    row: Reminder | None,
-    clients: Mapping[UUID, Client],
-    failed: Collection[tuple[UUID, str]],
-) -> _Message | None:
+def _message(job: ScheduledJob, row: Reminder | None, group: Group) -> _Message | None:
     """The reminder as it goes out now, None where it went. Raises JobNotWanted, JobPostponed."""
     if row is None or row.client_id is None:
         raise JobNotWanted
@@ -108,19 +109,17 @@ def _message(
         return None
     if row.status == Reminder.Status.REFUSED:
         raise JobNotWanted  # By the server before; only the job was not marked.
-    now = clock.now()
-    kind = kind_named(row.kind)
-    client = clients.get(row.client_id)
-    wanted = wanted_now(
-        kind, client_id=row.client_id, about=row.about, occasion=job.occasion, now=now
-    )
-    route = route_to(client, failed) if client is not None else None
+    now, kind = group.now, kind_named(row.kind)
+    client = group.clients.get(row.client_id)
+    wanted = still_of_use(group.deciders[row.kind](group.questions[job.pk]), now)
+    route = route_to(client, group.failed) if client is not None else None
     if client is None or wanted is None or wanted.occasion != row.occasion or route is None:
         raise _not_wanted(row)
     if route.channel is Channel.LIST:
         raise _told_by_a_person(row, kind, job)
     _wait_for_hours(kind, client, now)
-    return _Message(row, client, route, _sending(row, kind, client, wanted, route))
+    send = _sending(row, kind, client, wanted, route)
+    return _Message(job, row, client, route, address_code(route.address), send)
 
 
 def _not_wanted(row: Reminder) -> JobNotWanted:
@@ -167,11 +166,18 @@ def _send_mail(reminder_id: UUID, **mail: Any) -> None:
         send_mail(connection, reminder_id, **mail)
 
 
-def _go(message: _Message) -> None:
+def _go(message: _Message, refused: set[tuple[UUID, str]]) -> None:
+    """Raises JobPostponed where the address refused one of the same group before: this one is
+    decided on anew, by what is known of it now."""
+    if message.goes_to in refused:
+        not_begun([message.job])
+        raise JobPostponed(clock.now())
     try:
         message.send()
-    except AddressRefused as refused:
-        raise _refused(message.row, message.client, message.route, str(refused)) from None
+    except AddressRefused as said:
+        ended = _refused(message, str(said))
+        refused.add(message.goes_to)
+        raise ended from None
 
 
 _WHERE: Final = (
@@ -187,7 +193,7 @@ def _count_tries(messages: Sequence[_Message]) -> None:
     values = [
         (
             one.route.channel,
-            address_code(one.route.address),
+            one.code,
             pack(one.row.client_id, told=one.row.told, address=one.route.address),
             Reminder._meta.pk.get_db_prep_value(one.row.pk, connection),
         )
@@ -222,18 +228,22 @@ def _update_all(ids: Collection[UUID], **values: Any) -> None:
 SENDING: Final = JobHandover(prepare=prepare, taken=taken, not_begun=not_begun)
 
 
-def _refused(row: Reminder, client: Client, route: Route, words: str) -> JobNotWanted:
-    text = route.channel is Channel.TEXT
+def _refused(message: _Message, words: str) -> JobNotWanted:
+    """Keep that the address takes none, and that the job is over, in one transaction: whoever
+    lifts it from now on finds a job that came to its end, and plans it again."""
+    row, channel = message.row, message.route.channel
+    text = channel is Channel.TEXT
     with transaction.atomic():
         keep_notice(
             key=key_since_lifted(f"refused:{row.pk}"),
-            client_id=client.pk,
+            client_id=message.client.pk,
             kind=ContactNotice.Kind.WRONG_NUMBER if text else ContactNotice.Kind.REFUSED,
-            channel=route.channel,
-            address=route.address,
+            channel=channel,
+            address=message.route.address,
             words=words,
         )
         Reminder.objects.filter(pk=row.pk).update(status=Reminder.Status.REFUSED)
+        mark_not_wanted(ours_of(message.job))
     return JobNotWanted()
 
 

@@ -16,7 +16,14 @@ from typing import NamedTuple
 from uuid import UUID
 
 from practice.core.localtime import day_minutes, instant_of, minute_after, zone_named
-from practice.core.spans import Span, common, merged, starts_within, without
+from practice.core.spans import (
+    Span,
+    common,
+    free_starts,
+    merged,
+    starts_within,
+    without,
+)
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers
 
@@ -140,9 +147,8 @@ class FacilityTimes:
     ) -> None:
         self._asked = asked
         self._calendar = calendar
-        self._client = merged(taken.client)
         self._people = {
-            one: merged([*self._client, *taken.practitioners.get(one, ())])
+            one: merged([*taken.client, *taken.practitioners.get(one, ())])
             for one in sorted(calendar.working_hours)
         }
         self._rooms = None if taken.rooms is None else Rooms(taken.rooms)
@@ -154,14 +160,15 @@ class FacilityTimes:
         may_start = self._may_start(day, spans) if spans else []
         if not may_start:
             return OpenDay([], self._asked, self._rooms)
-        shifts: dict[Span, list[Span]] = {}
+        starts: dict[Span, list[Span]] = {}
         runs: list[OpenRun] = []
         for practitioner_id, busy in self._people.items():
             for shift in self._calendar.working_spans(practitioner_id, day):
-                if shift not in shifts:
-                    shifts[shift] = common([shift], spans)
-                free = without(shifts[shift], busy)
-                runs += self._runs(practitioner_id, shift[0], free, may_start)
+                if shift not in starts:
+                    within = starts_within([shift], self._asked.length)
+                    starts[shift] = common(within, may_start)
+                free = free_starts(starts[shift], busy, self._asked.length)
+                runs += self._runs(practitioner_id, shift[0], free)
         return OpenDay(runs, self._asked, self._rooms)
 
     def _window(self, day: date) -> list[Span]:
@@ -187,12 +194,10 @@ class FacilityTimes:
             found = common(found, self._rooms.starts(spans, length))
         return without(common(found, [(begin, end)]), _second_of_fold(day, zone))
 
-    def _runs(
-        self, practitioner_id: UUID, anchor: int, free: Sequence[Span], may_start: Sequence[Span]
-    ) -> list[OpenRun]:
-        """The starts within free spans, on the step counted from a minute."""
+    def _runs(self, practitioner_id: UUID, anchor: int, free: Sequence[Span]) -> list[OpenRun]:
+        """The free minutes that lie on the step counted from a minute."""
         step, found = self._asked.step, []
-        for first, end in common(starts_within(free, self._asked.length), may_start):
+        for first, end in free:
             start = first + (anchor - first) % step
             if start < end:
                 found.append(OpenRun(practitioner_id, start, (end - 1 - start) // step + 1))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from uuid import UUID
+
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import SessionRule
 from practice.core.localtime import zone_named
@@ -9,9 +12,15 @@ from sessions.booking.domain.jobs import SESSION_REMINDER
 from sessions.calendar.models import Session
 
 
-def _decide(asked: Question) -> Wanted | None:
+def _read(asked: Sequence[Question]) -> dict[UUID, Session]:
+    """Those of the sessions that are booked."""
+    booked = Session.objects.filter(status="booked")
+    return booked.in_bulk({one.about for one in asked})
+
+
+def _decide(asked: Question, booked: Mapping[UUID, Session]) -> Wanted | None:
     """None where it was moved or called off, or the client has come."""
-    row = Session.objects.filter(pk=asked.about, status="booked").first()
+    row = booked.get(asked.about)
     if row is None:
         return None
     local = row.starts_at.astimezone(zone_named(row.zone))
@@ -25,4 +34,6 @@ def _decide(asked: Question) -> Wanted | None:
     )
 
 
-SESSION_TOMORROW = ReminderKind(job=SESSION_REMINDER, settings=SessionRule, decide=_decide)
+SESSION_TOMORROW = ReminderKind(
+    job=SESSION_REMINDER, settings=SessionRule, read=_read, decide=_decide
+)

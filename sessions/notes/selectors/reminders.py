@@ -11,7 +11,7 @@ from sessions.notes.domain.jobs import NOTE_REMINDER
 from sessions.notes.selectors.upcoming import unsigned_sessions
 
 
-def _decide(asked: Question) -> Wanted | None:
+def _decide(asked: Question, _: None) -> Wanted | None:
     """None where it was signed, or the client did not come after all."""
     theirs = Session.objects.filter(client_id=asked.client_id, pk=asked.about)
     row = unsigned_sessions(theirs).first()

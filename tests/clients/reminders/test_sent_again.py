@@ -11,6 +11,7 @@ from django.core import mail
 
 from clients.identity.domain.contact import ContactBy
 from clients.identity.models import Client
+from clients.reminders.mailing import message_id
 from clients.reminders.models import ContactNotice, Reminder
 from clients.reminders.services.bounces import take_bounce
 from practice.clock import clock
@@ -92,6 +93,27 @@ def test_what_is_not_to_the_point_any_more_says_why_and_stays_unsent(
     assert [(one["status"], one["why_not"]) for one in rows["results"]] == [
         ("not_wanted", said[why])
     ]
+
+
+def test_of_two_that_go_together_the_second_is_told_by_the_desk(
+    built: Built, settings: Any
+) -> None:
+    """The address refused the first: the second is decided by that, as it would be alone."""
+    client_id = reachable(built)
+    for hour in (14, 16):
+        booked_tomorrow(built, client_id, hour=hour)
+    good, settings.EMAIL_BACKEND = settings.EMAIL_BACKEND, REFUSING
+    tick(on_day(4))
+    settings.EMAIL_BACKEND = good
+    rows = of_kind(KIND)
+    assert sorted((one.status, one.channel, one.tries) for one in rows) == [
+        ("listed", "list", 0),
+        ("refused", "mail", 1),
+    ]
+    refused = next(one for one in rows if one.status == "refused")
+    assert [one["reminder_id"] for one in lifted(built)] == [str(refused.pk)]
+    tick(on_day(4, 13))
+    assert [one.extra_headers["Message-ID"] for one in mail.outbox] == [message_id(refused.pk)]
 
 
 def test_refused_again_the_address_fails_again(built: Built, settings: Any) -> None:

@@ -135,9 +135,8 @@ def asked(client_id: UUID, given: ConsentRecorded) -> Wanted | None:
     """What is decided of one consent at its time."""
     remind, _ = settings_group(CONSENT_EXPIRING.job, ClientRule)
     about, now = given.consent_id, clock.now()
-    return CONSENT_EXPIRING.decide(
-        Question(client_id=client_id, about=about, occasion="", rule=remind, now=now)
-    )
+    one = Question(client_id=client_id, about=about, occasion="", rule=remind, now=now)
+    return CONSENT_EXPIRING.decider([one])(one)
 
 
 def test_of_two_consents_only_the_one_that_stands_is_told_of(built: Built) -> None:
