@@ -7,6 +7,7 @@ from uuid import UUID
 import pytest
 
 from clients.identity.models import Client, ClientFacility
+from practice.eventstore.table_rows import upsert
 from practice.work.projection_runner import DatabaseRows, columns
 from tests.builders import build_practice
 from tests.sessions.people import registered
@@ -21,7 +22,7 @@ def rows() -> DatabaseRows:
 
 
 def stored(rows: DatabaseRows) -> set[UUID]:
-    rows.write()
+    upsert(rows.model, rows.to_write())
     return set(Client.objects.values_list("pk", flat=True))
 
 
