@@ -234,15 +234,6 @@ class SizedEvents(NamedTuple):
             sizes[type(one.data)] += len(row[CIPHERTEXT])
         return cls(events, sizes)
 
-    @classmethod
-    def joined(cls, parts: Sequence[SizedEvents]) -> SizedEvents:
-        """Those of a stream's parts, in order."""
-        sizes: dict[type[Event], int] = defaultdict(int)
-        for part in parts:
-            for kind, size in part.sizes.items():
-                sizes[kind] += size
-        return cls([one for part in parts for one in part.events], sizes)
-
     def size_of(self, kinds: Iterable[type[Event]]) -> int:
         """The stored bytes of the events of some kinds."""
         return sum(self.sizes.get(kind, 0) for kind in kinds)

@@ -120,12 +120,9 @@ def load_until(
     A long stream comes in parts: the next one is asked for before the last is looked at, and the
     server makes it ready meanwhile.
     """
-    parts = [
-        [stream, first, min(first + PART - 1, version), version, list(unwanted)]
-        for first in range(start, version + 1, PART)
-    ]
-    if len(parts) == 1:
-        yield run(LOAD_UNTIL, parts[0])
+    firsts = range(start, version + 1, PART)
+    if len(firsts) < 2:
+        yield run(LOAD_UNTIL, [stream, start, version, version, list(unwanted)])
         return
     used = connections[DEFAULT_DB_ALIAS]
     used.ensure_connection()
@@ -135,9 +132,11 @@ def load_until(
         psycopg.Cursor(used.connection) as cursor,
     ):
         rows: list[tuple[Any, ...]] = []
-        for number, part in enumerate(parts):
+        for first in firsts:
+            last = min(first + PART - 1, version)
+            part = [stream, first, last, version, list(unwanted)]
             cursor.execute(LOAD_UNTIL, part, binary=True)
-            if number:
+            if first > start:
                 yield rows
             rows = cursor.fetchall()
         yield rows

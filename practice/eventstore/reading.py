@@ -17,18 +17,17 @@ from practice.eventstore.store import unwanted_types
 
 def load_until(
     stream: UUID, version: int, *, types: Sequence[str], start: int
-) -> tuple[SizedEvents, bytes]:
-    """What ``load_sized`` gives of the versions up to one, and the mac of that one, of whatever
-    type: no other row has it. The mac is empty where there is no row."""
+) -> Generator[tuple[SizedEvents, bytes]]:
+    """What ``load_sized`` gives of the versions up to one, a long stream in parts, to be folded as
+    they come; close it. With each part the mac of its last row: with the last part that of the
+    version itself, of whatever type, for no other row has it. Empty where there is no row."""
     unwanted = unwanted_types(types)
-    found, mac = list[SizedEvents](), b""
     with closing(_rows_until(stream, version, unwanted, start)) as parts:
         for rows in parts:
             mac = bytes(rows[-1][MAC]) if rows else b""
             # Only the row of the version itself, the last, may be of a type nobody asked for.
             wanted = rows[:-1] if rows and rows[-1][TYPE] in unwanted else rows
-            found.append(SizedEvents.of(stream, wanted))
-    return SizedEvents.joined(found), mac
+            yield SizedEvents.of(stream, wanted), mac
 
 
 def _rows_until(

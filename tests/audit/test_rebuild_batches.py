@@ -13,8 +13,8 @@ from django.db import connection, connections
 
 from clients.identity.models import Client
 from practice.audit import rebuild, worker_processes
-from practice.audit.collector import collector_paused
 from practice.audit.worker_processes import in_processes
+from practice.core.collector import collector_paused
 from tests.builders import Built, build_practice
 from tests.sessions.people import registered
 

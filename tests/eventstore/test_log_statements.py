@@ -3,21 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import closing
+from datetime import timedelta
+from threading import Thread
 from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
 from django.db import connection, transaction
+from psycopg.pq import PipelineStatus
 
 from clients.identity.models import Client
 from practice.audit import rebuild
+from practice.clock import clock
+from practice.core.events import DatedEvent, RecordedEvent
 from practice.core.reasons import Rejected
 from practice.eventstore import guards, postgresql, reading, store
 from practice.eventstore.envelope import LOADED, MAC, TYPE, VERSION
 from practice.eventstore.models import StoredEvent, StreamHead
+from practice.keys.keystore import keystore
+from practice.work.kept_states import kept_states
+from practice.work.loading import load_states
 from tests.bench.statements import listening
 from tests.builders import build_practice
-from tests.eventstore.toy import CupCounted, CupPut, client, run
+from tests.dsl import DESK
+from tests.eventstore.toy import SHELF, CupCounted, CupPut, client, run
 from tests.sessions.people import registered
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -96,16 +106,23 @@ def test_a_stream_is_read_up_to_a_version_in_parts(
 def test_in_parts_the_same_is_folded_as_at_once(
     one: UUID, monkeypatch: pytest.MonkeyPatch, at_a_time: int
 ) -> None:
-    whole, mac = reading.load_until(one, 5, types=["toy.put"], start=1)
+    def read() -> tuple[list[RecordedEvent], int, bytes]:
+        parts = list(reading.load_until(one, 5, types=["toy.put"], start=1))
+        events = [event for loaded, _ in parts for event in loaded.events]
+        return events, sum(loaded.size_of([CupPut]) for loaded, _ in parts), parts[-1][1]
+
+    whole = read()
     monkeypatch.setattr(postgresql, "PART", at_a_time)
-    parted, mac_of_last = reading.load_until(one, 5, types=["toy.put"], start=1)
-    assert (parted.events, parted.sizes) == (whole.events, whole.sizes)
-    assert mac == mac_of_last == bytes(StreamHead.objects.get(stream=one).mac)
-    assert [one.version for one in parted.events] == [1, 2, 4]
+    assert read() == whole
+    assert whole[2] == bytes(StreamHead.objects.get(stream=one).mac)
+    assert [event.version for event in whole[0]] == [1, 2, 4]
 
 
-def test_a_part_that_does_not_open_leaves_the_connection_as_it_was(
-    one: UUID, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    "fails", ["practice.eventstore.envelope.decrypt", "practice.work.shared_states.fold"]
+)
+def test_what_fails_between_two_parts_leaves_the_connection_as_it_was(
+    one: UUID, monkeypatch: pytest.MonkeyPatch, fails: str
 ) -> None:
     monkeypatch.setattr(postgresql, "PART", 1)
 
@@ -113,10 +130,10 @@ def test_a_part_that_does_not_open_leaves_the_connection_as_it_was(
         raise OSError("lost")
 
     with monkeypatch.context() as patch:
-        patch.setattr(reading.SizedEvents, "of", lost)
+        patch.setattr(fails, lost)
         with pytest.raises(OSError, match="lost") as kept:
-            reading.load_until(one, 5, types=["toy.put"], start=1)
-    assert connection.connection.info.pipeline_status == 0, kept
+            load_states(one, (SHELF,))
+    assert connection.connection.info.pipeline_status == PipelineStatus.OFF, kept
     assert StreamHead.objects.get(stream=one).version == 5
 
 
@@ -126,6 +143,11 @@ def test_streams_read_together_come_one_after_the_other(one: UUID, another: UUID
     streams = [UUID(bytes=row[STREAM]) for row in rows]
     assert streams == sorted([*[one] * 5, another])
     assert versions([row for row in rows if row[STREAM] == one.bytes]) == [1, 2, 3, 4, 5]
+
+
+def test_streams_read_together_are_those_asked_for(one: UUID, another: UUID) -> None:
+    assert {bytes(row[STREAM]) for row in postgresql.load_streams([another])} == {another.bytes}
+    assert len(postgresql.load_streams([another, one])) == 6
 
 
 @pytest.mark.usefixtures("backwards")
@@ -148,6 +170,70 @@ def test_an_append_moves_its_own_head_and_no_other(one: UUID, another: UUID) -> 
     assert StreamHead.objects.values().get(stream=another) == before
 
 
+def test_where_a_closed_stream_starts_is_written_with_its_events(one: UUID) -> None:
+    with transaction.atomic():
+        head = store.lock_heads([one])[one]
+        head.starts_at_version = 6
+        event = RecordedEvent(
+            *(0, one, 6, "toy.put", clock.now(), clock.now(), DESK.id, "closes"),
+            CupPut(name="last"),
+        )
+        store.append([(head, [event])])
+    assert StreamHead.objects.get(stream=one).starts_at_version == 6
+
+
+def test_a_position_is_drawn_when_the_lock_is_had(one: UUID) -> None:
+    """Who waits for the lock draws after who held it: positions rise with versions."""
+
+    def write() -> None:
+        with closing(connection):
+            run(one, lambda states, context: [CupPut(name="b")])
+
+    waiting = Thread(target=write)
+    with transaction.atomic():
+        head = store.lock_heads([one])[one]
+        waiting.start()
+        until_waits(waiting)
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT nextval('eventstore_position')")
+            head.position = cursor.fetchone()[0]
+        now = clock.now()
+        event = RecordedEvent(*(0, one, 6, "toy.put", now, now, DESK.id, "a"), CupPut(name="a"))
+        store.append([(head, [event])])
+    waiting.join()
+    positions = StoredEvent.objects.filter(stream=one).order_by("version")
+    assert list(positions.values_list("position", flat=True)) == sorted(
+        positions.values_list("position", flat=True)
+    )
+    assert positions.count() == 7
+
+
+def until_waits(thread: Thread) -> None:
+    """Until a thread waits for a lock of this database, or is over."""
+    waits = (
+        "SELECT count(*) FROM pg_locks AS wanted JOIN pg_locks AS held USING (pid)"
+        " WHERE NOT wanted.granted AND held.relation = 'eventstore_streamhead'::regclass"
+        " AND held.database = (SELECT oid FROM pg_database WHERE datname = current_database())"
+    )
+    with connection.cursor() as cursor:
+        while thread.is_alive():
+            cursor.execute(waits)
+            if cursor.fetchone()[0]:
+                return
+            thread.join(0.01)
+
+
+def test_when_it_happened_and_when_it_was_recorded_are_told_apart(one: UUID) -> None:
+    earlier = clock.now() - timedelta(days=3)
+    run(one, lambda states, context: [DatedEvent(CupPut(name="late"), earlier)])
+    *before, late = store.load(one)
+    assert late.occurred_at == earlier
+    assert late.recorded_at > earlier
+    stored = StoredEvent.objects.filter(stream=one).order_by("version")
+    moments = list(stored.values_list("occurred_at", "recorded_at"))
+    assert [(event.occurred_at, event.recorded_at) for event in [*before, late]] == moments
+
+
 @pytest.mark.parametrize(("most", "together"), [(postgresql.MOST_BESIDE, True), (0, False)])
 def test_rows_of_read_tables_go_with_the_events_unless_there_are_too_many(
     monkeypatch: pytest.MonkeyPatch, most: int, together: bool
@@ -160,3 +246,17 @@ def test_rows_of_read_tables_go_with_the_events_unless_there_are_too_many(
     assert [f'INSERT INTO "{Client._meta.db_table}"' in text for text in appending] == [together]
     assert Client.objects.get(pk=one).client_id == one
     assert rebuild.compare().differences == []
+
+
+@pytest.mark.parametrize("at_a_time", [1, 2, 9])
+def test_a_state_read_in_parts_is_shared_with_its_size(
+    one: UUID, monkeypatch: pytest.MonkeyPatch, at_a_time: int
+) -> None:
+    keystore.invalidate()  # The key is asked for between two parts.
+    monkeypatch.setattr(postgresql, "PART", at_a_time)
+    assert load_states(one, (SHELF,))[SHELF] == (("first", "0", "2"), 0)
+    sealed = StoredEvent.objects.filter(stream=one, type="toy.put").values_list(
+        "ciphertext", flat=True
+    )
+    assert kept_states.size == sum(len(bytes(one)) for one in sealed)
+    kept_states.clear()
