@@ -2,7 +2,7 @@
 
 It owns the only durable transaction of the program. In order: claim the idempotency key, lock
 the stream heads (sorted) and then the places, read the clock, load the slices, decide for each
-client, let higher layers react, append everything at once, project; at the end run the steps
+client, let higher layers react, project and append everything at once; at the end run the steps
 for after the append, store the answer, commit. A refusal anywhere leaves nothing behind.
 """
 
