@@ -9,11 +9,11 @@ from uuid import UUID
 from django.db import IntegrityError, connection, transaction
 from django.db.models import Exists, OuterRef, QuerySet
 
-from practice.audit.collector import collector_paused
 from practice.audit.job_faults import job_faults
 from practice.audit.worker_processes import in_processes
 from practice.clock import clock
 from practice.core.appspec import installed
+from practice.core.collector import collector_paused
 from practice.core.events import RecordedEvent, UnknownEventVersion
 from practice.core.projections import ProjectedRow
 from practice.eventstore import store

@@ -183,8 +183,9 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     """The events of a stream's stored rows, each upcast to its newest version.
 
     A row is (position, version, type, type version, effective and recorded time, actor,
-    request id, key id, ciphertext), whatever may follow; ids are UUIDs or their 16 bytes. Raises
-    UnreadableRecordError for a lost key and for an event that does not open.
+    request id, key id, ciphertext), whatever may follow; ids are UUIDs or their 16 bytes, the
+    effective time may be None where it is the recorded one. Raises UnreadableRecordError for a
+    lost key and for an event that does not open.
     """
     prefix, decode = stream.bytes, registry.decode
     decryptors: dict[UUID | bytes, Callable[[bytes, bytes], bytes]] = {}
@@ -208,7 +209,7 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
                 stream,
                 version,
                 name,
-                effective,
+                effective or recorded,
                 recorded,
                 actors[who],
                 request,

@@ -16,6 +16,7 @@ from django.db import DEFAULT_DB_ALIAS, connection, connections, models, transac
 
 from practice.eventstore.envelope import Envelope
 from practice.eventstore.models import StoredEvent
+from practice.eventstore.table_rows import TableRows
 
 EVENTS = "eventstore_storedevent"
 COLUMNS = ", ".join(Envelope._fields)
@@ -26,10 +27,11 @@ LOCK = (
     " FROM (SELECT stream, version, mac, recorded_at, starts_at_version FROM eventstore_streamhead"
     " WHERE stream = ANY(%s) ORDER BY stream FOR UPDATE) AS head"
 )
-# Ids come as bytes: the same few repeat in every row, and a UUID is slow to make.
+# Ids come as bytes: the same few repeat in every row, and a UUID is slow to make. So is a moment:
+# that of what was recorded as it happened comes once.
 LOADED = (
-    "position, version, type, type_version, occurred_at, recorded_at, uuid_send(actor),"
-    " request_id, uuid_send(key_id), ciphertext"
+    "position, version, type, type_version, nullif(occurred_at, recorded_at), recorded_at,"
+    " uuid_send(actor), request_id, uuid_send(key_id), ciphertext"
 )
 # The names go into a hash once a statement. As "<> ALL" a prepared statement compares each row with
 # each of more than a hundred names: that took longer than all the rest of a long stream's read.
@@ -67,12 +69,16 @@ MOVE_HEADS = (
 )
 HEAD = "(%s::uuid, %s::integer, %b::bytea, %s::timestamptz, %s::integer)"
 ROW = "(%s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %b, %s, %b)"
+PART = 1_000
+"""Versions of a stream that are read at a time."""
 CHUNK = 2_000
 FETCH = f"FETCH {CHUNK} FROM every_row"
 MANY_ROWS = 1_000
 """More are copied in: a row has 13 values."""
 MOST_VALUES = 65_535
 """Of one statement: the protocol of PostgreSQL counts them in 16 bits."""
+MOST_BESIDE = 40_000
+"""Values of read tables beside events: those of ``MANY_ROWS`` events and their heads are 18,000."""
 
 
 def run(sql: str, params: Sequence[Any]) -> list[tuple[Any, ...]]:
@@ -107,23 +113,58 @@ def load_since(stream: UUID, unwanted: Sequence[str], version: int) -> list[tupl
 
 def load_until(
     stream: UUID, unwanted: Sequence[str], start: int, version: int
-) -> list[tuple[Any, ...]]:
+) -> Iterator[list[tuple[Any, ...]]]:
     """The rows of a stream up to a version, but for some types, and that of the version itself,
-    of whatever type; each with its mac."""
-    return run(LOAD_UNTIL, [stream, start, version, version, list(unwanted)])
+    of whatever type; each with its mac.
+
+    A long stream comes in parts: the next one is asked for before the last is looked at, and the
+    server makes it ready meanwhile.
+    """
+    firsts = range(start, version + 1, PART)
+    if len(firsts) < 2:
+        yield run(LOAD_UNTIL, [stream, start, version, version, list(unwanted)])
+        return
+    used = connections[DEFAULT_DB_ALIAS]
+    used.ensure_connection()
+    with (
+        used.wrap_database_errors,
+        used.connection.pipeline(),
+        psycopg.Cursor(used.connection) as cursor,
+    ):
+        rows: list[tuple[Any, ...]] = []
+        for first in firsts:
+            last = min(first + PART - 1, version)
+            part = [stream, first, last, version, list(unwanted)]
+            cursor.execute(LOAD_UNTIL, part, binary=True)
+            if first > start:
+                yield rows
+            rows = cursor.fetchall()
+        yield rows
 
 
-def append(rows: Sequence[Envelope], heads: Sequence[tuple[Any, ...]]) -> None:
-    """Write the rows of some streams and move their heads, in one statement; many by COPY.
+def append(
+    rows: Sequence[Envelope], heads: Sequence[tuple[Any, ...]], beside: Sequence[TableRows] = ()
+) -> None:
+    """Write the rows of some streams, move their heads and write rows of read tables, in one
+    statement: each is a round trip of every command. Many rows go by COPY.
 
     ``heads``: stream, version, mac, recorded_at, starts_at_version of each.
     """
+    if sum(len(some) * len(some[0]) for _, some in beside) > MOST_BESIDE:
+        for model, some in beside:
+            upsert(model, some)
+        beside = ()
     moved = MOVE_HEADS.format(heads=", ".join([HEAD] * len(heads)))
+    params = [value for head in heads for value in head]
+    for number, (model, some) in enumerate(beside):
+        sql, values = _upserted(model, some)
+        moved += f", written_{number} AS ({sql})"
+        params += values
     if len(rows) > MANY_ROWS:
         insert(StoredEvent, (row._asdict() for row in rows))
-        run(f"{moved} SELECT", [value for head in heads for value in head])
+        run(f"{moved} SELECT", params)
         return
-    params = [value for row in (*heads, *rows) for value in row]
+    params += [value for row in rows for value in row]
     places = ", ".join([ROW] * len(rows))
     run(f"{moved} INSERT INTO {EVENTS} ({COLUMNS}) VALUES {places}", params)
 
@@ -160,14 +201,17 @@ def _upsert(model: type[models.Model]) -> tuple[str, str, str, Columns]:
 
 
 def upsert(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> None:
-    """Write whole rows of a read table, new or changed, in as few statements as can be. Their
-    values are those that the database gives back (``database_row``)."""
-    beginning, places, end, columns = _upsert(model)
-    at_once = MOST_VALUES // len(columns)
+    """Write whole rows of a read table, new or changed, in as few statements as can be."""
+    at_once = MOST_VALUES // len(model._meta.concrete_fields)
     for first in range(0, len(rows), at_once):
-        some = rows[first : first + at_once]
-        params = [value for row in some for value in _values(row, columns)]
-        run(beginning + ", ".join([places] * len(some)) + end, params)
+        run(*_upserted(model, rows[first : first + at_once]))
+
+
+def _upserted(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> tuple[str, list[Any]]:
+    """The statement that writes rows of a model, and its values."""
+    beginning, places, end, columns = _upsert(model)
+    values = [value for row in rows for value in _values(row, columns)]
+    return beginning + ", ".join([places] * len(rows)) + end, values
 
 
 @lru_cache(maxsize=256)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
+from contextlib import closing
 from typing import Any
 from uuid import UUID
 
@@ -16,24 +17,28 @@ from practice.eventstore.store import unwanted_types
 
 def load_until(
     stream: UUID, version: int, *, types: Sequence[str], start: int
-) -> tuple[SizedEvents, bytes]:
-    """What ``load_sized`` gives of the versions up to one, and the mac of that one, of whatever
-    type: no other row has it. The mac is empty where there is no row."""
+) -> Generator[tuple[SizedEvents, bytes]]:
+    """What ``load_sized`` gives of the versions up to one, a long stream in parts, to be folded as
+    they come; close it. With each part the mac of its last row: with the last part that of the
+    version itself, of whatever type, for no other row has it. Empty where there is no row."""
     unwanted = unwanted_types(types)
-    rows = _rows_until(stream, version, unwanted, start)
-    mac = bytes(rows[-1][MAC]) if rows else b""
-    # Only the row of the version itself, the last, may be of a type that nobody asked for.
-    wanted = rows[:-1] if rows and rows[-1][TYPE] in unwanted else rows
-    return SizedEvents.of(stream, wanted), mac
+    with closing(_rows_until(stream, version, unwanted, start)) as parts:
+        for rows in parts:
+            mac = bytes(rows[-1][MAC]) if rows else b""
+            # Only the row of the version itself, the last, may be of a type nobody asked for.
+            wanted = rows[:-1] if rows and rows[-1][TYPE] in unwanted else rows
+            yield SizedEvents.of(stream, wanted), mac
 
 
 def _rows_until(
     stream: UUID, version: int, unwanted: Sequence[str], start: int
-) -> list[tuple[Any, ...]]:
+) -> Generator[list[tuple[Any, ...]]]:
+    """The rows in parts."""
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 
-        return postgresql.load_until(stream, unwanted, start, version)
+        yield from postgresql.load_until(stream, unwanted, start, version)
+        return
     found = StoredEvent.objects.filter(stream=stream, version__range=(start, version))
     found = found.filter(Q(version=version) | ~Q(type__in=unwanted)).order_by("version")
-    return list(found.values_list(*LOADED, "mac"))
+    yield list(found.values_list(*LOADED, "mac"))

@@ -29,6 +29,7 @@ from practice.eventstore.envelope import (
     encrypt,
 )
 from practice.eventstore.models import StoredEvent, StreamHead
+from practice.eventstore.table_rows import Projected, no_rows, upsert
 from practice.keys.canary import trial
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 
@@ -117,8 +118,11 @@ def _draw_positions(count: int) -> list[int]:
         return list(range(last - count + 1, last + 1))
 
 
-def append(batches: Sequence[NewEvents]) -> list[list[RecordedEvent]]:
-    """Append events to locked streams and move their heads, in one statement on PostgreSQL.
+def append(
+    batches: Sequence[NewEvents], projected: Projected = no_rows
+) -> list[list[RecordedEvent]]:
+    """Append events to locked streams, move their heads and write the rows of read tables that
+    ``projected`` makes of them, in one statement on PostgreSQL.
 
     Returns them by batch, with positions; no batch is empty. The unique key on
     (stream, version) is the truth; it is never worked around. Raises WrongKeysError.
@@ -134,10 +138,11 @@ def append(batches: Sequence[NewEvents]) -> list[list[RecordedEvent]]:
         placed.append(numbered)
         rows += _encrypted(head, numbered)
     heads = [head for head, _ in batches]
+    beside = projected(placed)
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 
-        postgresql.append(rows, [head.columns for head in heads])
+        postgresql.append(rows, [head.columns for head in heads], beside)
         return placed
     StoredEvent.objects.bulk_create(StoredEvent(**row._asdict()) for row in rows)
     for head in heads:
@@ -147,6 +152,8 @@ def append(batches: Sequence[NewEvents]) -> list[list[RecordedEvent]]:
             recorded_at=head.recorded_at,
             starts_at_version=head.starts_at_version,
         )
+    for model, own in beside:
+        upsert(model, own)
     return placed
 
 

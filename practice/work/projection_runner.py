@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime
 from functools import lru_cache
 from typing import Any, cast
@@ -10,11 +10,12 @@ from uuid import UUID
 
 import msgspec
 from django.apps import apps
-from django.db import connection, models
+from django.db import models
 
 from practice.core.appspec import installed
 from practice.core.events import Event, RecordedEvent
 from practice.core.projections import ProjectedRow, Projection
+from practice.eventstore.table_rows import TableRows
 from practice.work.models import ReadTable
 
 
@@ -160,30 +161,11 @@ class DatabaseRows(MemoryRows):
         found = self.model._default_manager.filter(client_id=self.client_id).values(*names)
         return found
 
-    def write(self) -> None:
-        """Upsert what changed in one statement, delete what went in another."""
+    def to_write(self) -> list[ProjectedRow]:
+        """Delete what went, in one statement; what changed, to be written."""
         if self.deleted:
             self.model._default_manager.filter(pk__in=self.deleted).delete()
-        if self.changed:
-            upsert(
-                self.model,
-                [database_row(self.model, self.rows[key]) for key in sorted(self.changed)],
-            )
-
-
-def upsert(model: type[models.Model], rows: list[ProjectedRow]) -> None:
-    """Write whole rows, new or changed, in one statement."""
-    if connection.vendor == "postgresql":
-        from practice.eventstore import postgresql
-
-        postgresql.upsert(model, rows)
-        return
-    model._default_manager.bulk_create(
-        [model(**row) for row in rows],
-        update_conflicts=True,
-        unique_fields=["id"],
-        update_fields=[field.attname for field in columns(model) if not field.primary_key],
-    )
+        return [database_row(self.model, self.rows[key]) for key in sorted(self.changed)]
 
 
 def run_projection(
@@ -195,15 +177,23 @@ def run_projection(
         projection.apply(rows, recorded)
 
 
-def update_read_tables(client_id: UUID, events: list[RecordedEvent]) -> None:
-    """Keep the read tables of one client in step with events just appended."""
+def projected_rows(streams: Iterable[Sequence[RecordedEvent]]) -> list[TableRows]:
+    """What events about to be appended, by stream, make of the read tables: the rows to write,
+    each table once. Rows that go are deleted now."""
     takers = _takers(tuple(installed.projections.values()))
-    tables = {table for one in events for table, _ in takers.get(type(one.data), ())}
-    for table, projection in installed.projections.items():
-        if table in tables:
-            rows = DatabaseRows(model_of(projection), client_id)
-            run_projection(projection, rows, events)
-            rows.write()
+    made: dict[str, dict[UUID, ProjectedRow]] = {}
+    for events in streams:
+        tables = {table for one in events for table, _ in takers.get(type(one.data), ())}
+        for table, projection in installed.projections.items():
+            if table in tables:
+                rows = DatabaseRows(model_of(projection), events[0].stream)
+                run_projection(projection, rows, events)
+                made.setdefault(table, {}).update((row["id"], row) for row in rows.to_write())
+    return [
+        (model_of(installed.projections[table]), list(rows.values()))
+        for table, rows in made.items()
+        if rows
+    ]
 
 
 def row_of_new_stream(

@@ -7,15 +7,18 @@ the head's version, whatever was appended meanwhile, so that all its slices stan
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
+from contextlib import closing
 from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import connection
 from django.db.models import QuerySet
 
+from practice.core.collector import collector_paused
 from practice.core.decisions import Slice, States
-from practice.core.events import registry
+from practice.core.events import Event, registry
 from practice.core.reasons import existing
 from practice.eventstore import reading
 from practice.eventstore.envelope import SizedEvents
@@ -80,17 +83,25 @@ class SharedStates:
         self._frozen[slice_.name] = kept.folded
         return True
 
+    @collector_paused()
     def _fold(self, slices: Sequence[Slice[Any, Any]], head: SeenHead) -> None:
         builders = {slice_.name: slice_.initial() for slice_ in slices}
         takers = takers_of(slices, builders)
-        loaded, mac = reading.load_until(
-            self._stream, head.version, types=registry.names(takers), start=head.starts_at_version
-        )
-        fold(takers, loaded.events)
+        sizes: Counter[type[Event]] = Counter()
+        mac, names = b"", registry.names(takers)
+        with closing(
+            reading.load_until(
+                self._stream, head.version, types=names, start=head.starts_at_version
+            )
+        ) as parts:
+            for loaded, last in parts:
+                mac = last
+                fold(takers, loaded.events)
+                sizes.update(loaded.sizes)
         for slice_ in slices:
             self._frozen[slice_.name] = slice_.freeze(builders[slice_.name])
         if mac == head.mac:
-            self._share(slices, head, loaded)
+            self._share(slices, head, SizedEvents((), sizes))
 
     def _share(
         self, slices: Sequence[Slice[Any, Any]], head: SeenHead, loaded: SizedEvents

@@ -2,7 +2,7 @@
 
 It owns the only durable transaction of the program. In order: claim the idempotency key, lock
 the stream heads (sorted) and then the places, read the clock, load the slices, decide for each
-client, let higher layers react, append everything at once, project; at the end run the steps
+client, let higher layers react, project and append everything at once; at the end run the steps
 for after the append, store the answer, commit. A refusal anywhere leaves nothing behind.
 """
 
@@ -31,7 +31,7 @@ from practice.work.batch import Batch
 from practice.work.clock_check import require_right_clock
 from practice.work.idempotency import IdempotencyClaim, StoredResponse, claim_key, store_response
 from practice.work.locks import Locks, Places
-from practice.work.projection_runner import update_read_tables
+from practice.work.projection_runner import projected_rows
 from practice.work.purge import purge_client
 from practice.work.unit_states import UnitStates
 
@@ -211,14 +211,12 @@ class UnitOfWork:
         return batch.add(one.decide(batch.loader.require(one.slices), self.context))
 
     def _append(self, batches: Sequence[Batch]) -> None:
-        stored = store.append([(batch.head, batch.events) for batch in batches])
+        stored = store.append([(batch.head, batch.events) for batch in batches], projected_rows)
         for batch, events in zip(batches, stored, strict=True):
             batch.events = events
             batch.loader.stored()
             self._written.add(batch.client_id)
-        for batch in batches:
-            update_read_tables(batch.client_id, batch.events)
-            self._unfollowed += batch.events
+            self._unfollowed += events
 
     def follow(self) -> None:
         """Run the registered steps on what was appended since they ran last."""

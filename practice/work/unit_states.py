@@ -16,6 +16,7 @@ from uuid import UUID
 from django.db import connection, transaction
 from msgspec import structs
 
+from practice.core.collector import collector_paused
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent, registry
 from practice.eventstore import store
@@ -86,6 +87,7 @@ class LockedStates(StateLoader):
     def _read(self, types: Sequence[str]) -> Sequence[RecordedEvent]:
         return self._whole(types).events
 
+    @collector_paused()
     def _whole(self, types: Sequence[str]) -> SizedEvents:
         if not self._head.version:
             return SizedEvents()

@@ -1,5 +1,4 @@
-"""What must stand before anything else: the practice's own key, Django in a new process, the time
-of a unit."""
+"""What must stand before anything else: the practice's own key, the time of a unit."""
 
 from __future__ import annotations
 
@@ -10,7 +9,6 @@ import pytest
 from django.apps import apps
 from django.db.models.signals import post_migrate
 
-from practice.audit.worker_processes import in_processes
 from practice.eventstore.store import every_row
 from practice.keys.canary import keys_fault
 from practice.keys.keystore import PRACTICE_SUBJECT, keys_alias
@@ -20,11 +18,6 @@ from tests.dsl import DESK
 from tests.eventstore.toy import client, registered
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-def installed_models(_: int) -> int:
-    """How many models the process that is asked knows; it fails where Django is not set up."""
-    return len(apps.get_models())
 
 
 class NoPlaces:
@@ -42,12 +35,6 @@ def test_after_every_migrate_the_practice_has_its_own_key() -> None:
     assert keys_fault() is not None
     post_migrate.send(sender=config, app_config=config)
     assert keys_fault() is None
-
-
-@pytest.mark.once
-def test_a_process_that_is_begun_has_django_set_up() -> None:
-    here = installed_models(0)
-    assert set(in_processes(2, installed_models, range(40))) == {here}
 
 
 def test_the_time_of_a_unit_is_read_after_its_last_lock() -> None:

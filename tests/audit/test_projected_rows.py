@@ -7,7 +7,9 @@ from uuid import UUID
 import pytest
 
 from clients.identity.models import Client, ClientFacility
-from practice.work.projection_runner import DatabaseRows, columns
+from practice.eventstore.table_rows import upsert
+from practice.work.loading import load_events
+from practice.work.projection_runner import DatabaseRows, columns, projected_rows
 from tests.builders import build_practice
 from tests.sessions.people import registered
 
@@ -21,7 +23,7 @@ def rows() -> DatabaseRows:
 
 
 def stored(rows: DatabaseRows) -> set[UUID]:
-    rows.write()
+    upsert(rows.model, rows.to_write())
     return set(Client.objects.values_list("pk", flat=True))
 
 
@@ -55,3 +57,12 @@ def test_all_rows_of_the_client_are_found_in_the_table_but_those_just_dropped() 
     dropped = DatabaseRows(ClientFacility, client_id)
     dropped.delete(key)
     assert list(dropped.all()) == []
+
+
+def test_rows_of_several_clients_in_one_table_are_written_together() -> None:
+    built = build_practice()
+    both = sorted([registered(built), registered(built, name="Ana")])
+    written = projected_rows([load_events(one) for one in both])
+    tables = [model for model, _ in written]
+    assert len(tables) == len(set(tables))
+    assert [row["id"] for row in dict(written)[Client]] == both

@@ -9,11 +9,12 @@ from typing import Any, Self
 from uuid import UUID, uuid4
 
 import pytest
+from django.db import connection, connections
 
 from clients.identity.models import Client
 from practice.audit import rebuild, worker_processes
-from practice.audit.collector import collector_paused
 from practice.audit.worker_processes import in_processes
+from practice.core.collector import collector_paused
 from tests.builders import Built, build_practice
 from tests.sessions.people import registered
 
@@ -121,6 +122,24 @@ def test_what_others_have_not_begun_is_done_here_and_nothing_twice(
         [("there", piece) for piece in range(begun)]
         + [("here", piece) for piece in range(begun, 5)]
     )
+
+
+@database
+def test_no_process_begins_with_the_connection_of_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    open_then: list[str] = []
+
+    class Forked(Others):
+        """Where the other processes come to be: they have what this one has open."""
+
+        def __init__(self, processes: int, **options: Any) -> None:
+            super().__init__(processes, **options)
+            open_then.extend(one.alias for one in connections.all() if one.connection is not None)
+
+    monkeypatch.setattr(worker_processes, "ProcessPoolExecutor", Forked)
+    assert Client.objects.count() == 0
+    assert connection.connection is not None
+    assert list(in_processes(2, str, range(1))) == ["0"]
+    assert open_then == []
 
 
 def test_one_process_starts_no_other(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.db import connection, transaction
 
-from practice.audit.collector import collector_paused
+from practice.core.collector import collector_paused
 from practice.core.events import Event, RecordedEvent, registry
 from practice.eventstore import store
 from practice.work.unit_of_work import new_client_stream

@@ -10,7 +10,7 @@ from django.db import connection, transaction
 
 from practice.core.appspec import installed
 from practice.core.decisions import Reactor
-from practice.eventstore import guards
+from practice.eventstore import guards, store
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.work import shared_states, unit_states
 from practice.work.kept_states import KeptState, KeptStates, kept_states
@@ -69,12 +69,14 @@ def statements(work: Callable[[], Any], word: str) -> int:
 
 
 def fail_after(one: UUID, uow: UnitOfWork) -> None:
-    """An execute whose last step fails, and a caller that goes on."""
+    """An execute that fails once it has written, and a caller that goes on."""
+    append = store.append
 
-    def fail(client_id: UUID, events: Any) -> None:
+    def fail(*given: Any) -> None:
+        append(*given)
         raise OSError
 
-    with patch("practice.work.unit_of_work.update_read_tables", fail), suppress(OSError):
+    with patch.object(store, "append", fail), suppress(OSError):
         uow.execute(one, (SHELF,), put("stored"))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from typing import Any
 from uuid import UUID
@@ -11,7 +12,7 @@ from django.db import connection
 
 from practice.core.events import UnknownEventVersion, registry
 from practice.core.reasons import Rejected
-from practice.eventstore import guards, reading
+from practice.eventstore import envelope, guards, reading
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work import loading
@@ -267,3 +268,19 @@ def test_a_stream_that_is_not_there_is_404_and_an_empty_one_has_the_first_state(
     with unit_of_work(actor=DESK, request_id="empty") as uow:
         uow.create(empty)
     assert read(empty) == ((), 0)
+
+
+def test_no_cycles_are_looked_for_while_events_are_opened(monkeypatch: pytest.MonkeyPatch) -> None:
+    one, opened = client(), envelope.decrypt
+    looked_for: list[bool] = []
+
+    def decrypt(*given: Any) -> Any:
+        looked_for.append(gc.isenabled())
+        return opened(*given)
+
+    monkeypatch.setattr(envelope, "decrypt", decrypt)
+    read(one)
+    kept_states.clear()
+    run(one, put("second"))
+    assert looked_for == [False, False]
+    assert gc.isenabled()

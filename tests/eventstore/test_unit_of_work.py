@@ -14,11 +14,11 @@ from practice.core.decisions import Reactor
 from practice.core.events import DatedEvent, RecordedEvent, UnknownEventVersion, registry
 from practice.core.reasons import Rejected
 from practice.eventstore.models import StoredEvent
+from practice.eventstore.table_rows import upsert
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 from practice.work import loading
 from practice.work.idempotency import IdempotencyClaim, Replay, StoredResponse
 from practice.work.models import IdempotencyRecord
-from practice.work.projection_runner import upsert
 from practice.work.unit_of_work import unit_of_work
 from tests.dsl import DESK
 from tests.eventstore.toy import COUNT, SHELF, CupCounted, CupPut, client, put, run, take
