@@ -164,7 +164,7 @@ def test_a_phone_that_stands_is_left_out_only_by_who_has_read_it(desk: Api) -> N
 def test_what_is_left_out_of_a_number_or_a_person_that_stands_stays(desk: Api) -> None:
     """A guardian with a new phone keeps the last day, on which their consent ends."""
     path = f"clients/{registered(desk, **ALL)['id']}"
-    asked = {
+    asked: dict[str, Any] = {
         "phones": [{"number": HOME["number"]}, {"number": WORK["number"], "best_time": "at noon"}],
         "guardian": {"name": "Okafor, Mina", "relation": "mother", "phone": "+14155550111"},
         "referrer": {"name": "Dr. Amal Haddad", "kind": "physician"},

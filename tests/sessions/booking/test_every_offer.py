@@ -307,7 +307,7 @@ def test_on_worked_holidays_far_ahead_beyond_what_is_planned(built: Built) -> No
 def test_by_all_filters_at_once(built: Built) -> None:
     narrow = {"gender": "man", "weekdays": "2,4", "part_of_day": "afternoon", "latest": "15:30"}
     narrow |= {"credential": "massage_therapist", "private_room": "true", "hands_on": "true"}
-    places = {"facility_id": str(built.east.pk), "minutes": 45, "earliest": "12:30"}
+    places: dict[str, Any] = {"facility_id": str(built.east.pk), "minutes": 45, "earliest": "12:30"}
     page = whole_page(built, open_client(built), **narrow, **places)
     assert {one["practitioner_name"] for one in page["results"]} == {"Marco"}
     each_is_booked(built, page)
