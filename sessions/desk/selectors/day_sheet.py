@@ -19,7 +19,7 @@ from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, Sessio
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.classes import class_titles
 from sessions.calendar.selectors.facilities import zone_of
-from sessions.calendar.selectors.gaps import gaps_of, texts_of
+from sessions.calendar.selectors.gaps import cannot_be, gaps_of, texts_of
 from sessions.calendar.selectors.sessions import session_list
 from sessions.desk.domain.day_sheet import SheetLine, desk_verdict, sheet_headline
 from sessions.desk.selectors.gaps import reasons_against
@@ -121,6 +121,7 @@ def _line(row: Session, gaps: list[str]) -> SheetLine:
         SessionStatus(row.status),
         gaps,
         row.confirmed_at is not None,
+        cannot_be(gaps),
     )
 
 

@@ -76,7 +76,10 @@ class DaySheetOutputSerializer(RecordSerializer):
 
     day = serializers.DateField(help_text="The local day.")
     zone = serializers.CharField(help_text="The facility's zone, or the practice's.")
-    headline = serializers.CharField(help_text="The worst of the day in a few words.")
+    headline = serializers.CharField(
+        help_text="The worst of the day in a few words. What cannot be held as it is booked, such"
+        " as with a practitioner who is absent, is counted as that."
+    )
     sessions = DaySheetSessionOutputSerializer(many=True, help_text="By start.")
     people = serializers.DictField(
         child=serializers.CharField(), help_text="The practitioners' names by their keys."
