@@ -37,6 +37,10 @@ class DaySheetSessionOutputSerializer(RecordSerializer):
     at = serializers.CharField(help_text="Local time of its start, `09:30`.")
     client = serializers.CharField(required=False, help_text="The client's name.")
     phone = serializers.CharField(required=False, help_text="The client's phone in E.164.")
+    guardian = serializers.CharField(
+        required=False,
+        help_text="Who decides for the client that day, and their phone: whom to ask and call.",
+    )
     room = serializers.CharField(required=False, help_text="The room's name.")
     place = serializers.CharField(
         required=False, help_text="Key of the facility in `places`; left out on a facility's sheet."
