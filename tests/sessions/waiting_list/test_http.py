@@ -168,7 +168,7 @@ def test_a_session_for_the_wrong_client_frees_its_time_as_a_cancelled_one(built:
     assert [one["client_id"] for one in told["first"]] == [str(waiting)]
     found = ok(built.api(Role.FRONT_DESK).get("waiting-fits", {"free_session_id": booked}))
     assert clients(found) == [str(waiting)]
-    undone = {"status": "booked", "reason": "It was hers."}
+    undone = {"status": "booked", "reason": "It was theirs."}
     problem = refused(send(built, f"{path}/correction", undone), 409, "nothing_to_correct")
     assert "book it anew: POST /sessions" in problem["detail"]
 
