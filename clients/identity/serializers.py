@@ -42,6 +42,11 @@ def _some(kind: type[StrictSerializer], most: int, help_text: str) -> Any:
 
 AS_A_WHOLE = " Changed as a whole: to leave out what stands needs `If-Match` (428)."
 """Of each list of values in a client's details."""
+OF_THE_SAME_PERSON = (
+    " Of the same name, what is left out stays; of another, to lose what stands needs `If-Match`"
+    " (428)."
+)
+"""Of each single person beside the client."""
 
 
 class ClientInputSerializer(StrictSerializer):
@@ -83,7 +88,7 @@ class ClientInputSerializer(StrictSerializer):
         PhoneSerializer,
         10,
         "All numbers, replaced as a whole; the first is `phone`. To leave out one that stands"
-        " needs `If-Match` (428).",
+        " needs `If-Match` (428); what is left out of one that stands stays.",
     )
     email = serializers.EmailField(
         required=False, allow_blank=True, max_length=254, help_text="Mail address."
@@ -91,7 +96,10 @@ class ClientInputSerializer(StrictSerializer):
     zone = ZoneField(required=False, help_text="Time zone; default that of the first facility.")
     language = language_field("Language the client speaks best, BCP 47, e.g. `es`.", required=False)
     contact_by = EnumField(
-        ContactBy, required=False, help_text="How to contact the client: `mail`; default `none`."
+        ContactBy,
+        required=False,
+        help_text="How to contact the client: `mail`; default `none`, which ends `contact_also_by`"
+        " too.",
     )
     contact_also_by = serializers.ListField(
         child=EnumField(ContactBy),
@@ -119,7 +127,7 @@ class ClientInputSerializer(StrictSerializer):
         required=False,
         allow_null=True,
         help_text="Who decides for the client; a consent that a guardian signs takes them from"
-        " here.",
+        " here." + OF_THE_SAME_PERSON,
     )
     unsuitable_times = _some(
         UnsuitableTimeSerializer,

@@ -12,6 +12,7 @@ from practice.core.terms import Gender
 from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, TextField
 from practice.http.serializers import RecordSerializer, StrictSerializer
+from practice.people_and_places.name_fields import NameBesideId
 
 
 class ProviderPreferenceInputSerializer(StrictSerializer):
@@ -60,6 +61,7 @@ class PreferenceExceptionOutputSerializer(RecordSerializer):
 
     exception_id = serializers.UUIDField(help_text="Id of the exception.")
     practitioner_id = serializers.UUIDField(help_text="Whom the client accepts.")
+    practitioner_name = NameBesideId("practitioner")
     session_id = serializers.UUIDField(allow_null=True, help_text="For this session.")
     on = serializers.DateField(allow_null=True, help_text="For the session on this day.")
     until = serializers.DateField(allow_null=True, help_text="Until this day.")

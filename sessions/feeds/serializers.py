@@ -7,6 +7,7 @@ from rest_framework import serializers
 from practice.http.examples import example_id
 from practice.http.fields import NameField
 from practice.http.serializers import RecordSerializer, StrictSerializer
+from practice.people_and_places.name_fields import NameBesideId
 
 
 class FeedInputSerializer(StrictSerializer):
@@ -35,7 +36,9 @@ class FeedOutputSerializer(RecordSerializer):
     )
     staff_id = serializers.UUIDField(help_text="Whose link it is.")
     practitioner_id = serializers.UUIDField(allow_null=True, help_text="Whose sessions it holds.")
+    practitioner_name = NameBesideId("practitioner")
     facility_id = serializers.UUIDField(allow_null=True, help_text="Or where they are.")
+    facility_name = NameBesideId("facility")
     is_revoked = serializers.BooleanField(help_text="true: the link shows nothing any more.")
 
 

@@ -7,6 +7,7 @@ from rest_framework import serializers
 from practice.http.examples import example_id
 from practice.http.fields import DayField, WholeNumberField
 from practice.http.serializers import StrictSerializer
+from practice.people_and_places.name_fields import NameBesideId
 
 LONGEST_LEAD = 24 * 90
 
@@ -26,7 +27,9 @@ class HeldSlotSerializer(StrictSerializer):
     id = serializers.UUIDField(read_only=True, help_text="Id of the held slot.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     practitioner_id = serializers.UUIDField(help_text="Whose time it is.")
+    practitioner_name = NameBesideId("practitioner")
     facility_id = serializers.UUIDField(help_text="Where; its clock decides the times.")
+    facility_name = NameBesideId("facility")
     weekday = WholeNumberField(
         required=False,
         allow_null=True,

@@ -7,6 +7,7 @@ from rest_framework import serializers
 from practice.http.examples import example_id
 from practice.http.fields import WholeNumberField
 from practice.http.serializers import StrictSerializer
+from practice.people_and_places.name_fields import NameBesideId
 from sessions.travel.domain.travel import LONGEST_TRAVEL
 
 
@@ -32,4 +33,6 @@ class TravelTimeSerializer(TravelMinutesSerializer):
     id = serializers.UUIDField(read_only=True, help_text="Id of the travel time.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     facility_id = serializers.UUIDField(help_text="One facility.")
+    facility_name = NameBesideId("facility")
     other_facility_id = serializers.UUIDField(help_text="The other one.")
+    other_facility_name = NameBesideId("facility", "other_facility")

@@ -7,11 +7,13 @@ from typing import Any
 
 from clients.identity.display_names import with_display_names
 from practice.core.localtime import zone_named
+from practice.http.reasons import shown_reasons
 from practice.http.representations import Representation
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.waiting_list.models import WaitingEntry
 from sessions.waiting_list.selectors import waiting_row
 from sessions.waiting_list.serializers import WaitingOutputSerializer, clock_time
+from sessions.waiting_list.services import OfferedTime
 
 _COMPUTED = {"earliest", "latest", "offers"}
 _COLUMNS = [name for name in WaitingOutputSerializer().get_fields() if name not in _COMPUTED]
@@ -20,6 +22,13 @@ _COLUMNS = [name for name in WaitingOutputSerializer().get_fields() if name not 
 def render_waiting(_uow: UnitOfWork, outcome: Outcome) -> Representation:
     """The entry as it stands after a command."""
     return Representation(serialize_waiting(waiting_row(outcome.entity_id)))
+
+
+def render_offered(uow: UnitOfWork, offered: OfferedTime) -> Representation:
+    """The entry with the new offer, and what a booking of it would be warned of."""
+    shown = serialize_waiting(waiting_row(offered.outcome.entity_id))
+    warnings = shown_reasons(uow.actor.role, offered.warnings)
+    return Representation({**shown, "warnings": warnings})
 
 
 def serialize_waiting(row: WaitingEntry) -> Any:

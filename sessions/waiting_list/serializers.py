@@ -16,7 +16,9 @@ from practice.http.fields import (
     TextField,
     WholeNumberField,
 )
+from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import RecordSerializer, StrictSerializer
+from practice.people_and_places.name_fields import NameBesideId
 from sessions.booking.serializers.freed import WaitingFitOutputSerializer
 from sessions.calendar.domain.terms import SessionPurpose
 from sessions.waiting_list.domain.commands import AddToWaitingList, FreeTimeRequest
@@ -185,8 +187,11 @@ class WaitingOfferOutputSerializer(RecordSerializer):
 
     offer_id = serializers.UUIDField(help_text="Id of the offer.")
     practitioner_id = serializers.UUIDField(help_text="With whom.")
+    practitioner_name = NameBesideId("practitioner")
     facility_id = serializers.UUIDField(help_text="Where.")
+    facility_name = NameBesideId("facility")
     room_id = serializers.UUIDField(allow_null=True, help_text="The room, if one is needed.")
+    room_name = NameBesideId("room")
     starts_at = InstantField(help_text="Its start on the facility's clock with its offset.")
     ends_at = InstantField(help_text="Its end on the facility's clock with its offset.")
     offered_at = serializers.DateTimeField(help_text="When it was offered.")
@@ -234,6 +239,16 @@ class WaitingOutputSerializer(RecordSerializer):
     offers = WaitingOfferOutputSerializer(many=True, help_text="What was offered, in order.")
     session_id = serializers.UUIDField(allow_null=True, help_text="The session that was booked.")
     ended_reason = serializers.CharField(help_text="Why the client waits no more; may be empty.")
+
+
+class WaitingOfferedOutputSerializer(WaitingOutputSerializer):
+    """An entry of the waiting list with a new offer."""
+
+    warnings = ReasonForm(
+        many=True,
+        help_text="What a booking of the offered time would be warned of, e.g."
+        " `not_as_waited_for`: it is not what the client said suits them.",
+    )
 
 
 def clock_time(minute: int | None) -> time | None:

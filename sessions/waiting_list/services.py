@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any
+from datetime import timedelta
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from practice.core.decisions import Context, Decided
 from practice.core.localtime import EnteredTime, local_day
-from practice.core.reasons import invalid
+from practice.core.reasons import Reason, invalid
 from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.booking.domain.free_time import FreeTime
 from sessions.booking.services.class_places import place_request
 from sessions.booking.services.conflicts import place_of_slot
 from sessions.booking.services.freed import free_time_of
@@ -26,6 +28,7 @@ from sessions.calendar.selectors.zones import current_zone
 from sessions.kinds.selectors import kind_named
 from sessions.waiting_list.domain import decisions, events
 from sessions.waiting_list.domain.commands import AddToWaitingList, FreeTimeRequest
+from sessions.waiting_list.domain.fitting import unsuited_warnings
 from sessions.waiting_list.domain.state import WAITING, WaitingEntryState
 from sessions.waiting_list.selectors import waiting_get
 
@@ -49,20 +52,34 @@ def waiting_add(uow: UnitOfWork, *, client_id: UUID, command: AddToWaitingList) 
     return outcome
 
 
-def waiting_offer(uow: UnitOfWork, *, waiting_id: UUID, command: FreeTimeRequest) -> Outcome:
+class OfferedTime(NamedTuple):
+    """An offer that was made, and what a booking of it would be warned of."""
+
+    outcome: Outcome
+    warnings: list[Reason]
+
+
+def waiting_offer(uow: UnitOfWork, *, waiting_id: UUID, command: FreeTimeRequest) -> OfferedTime:
     """Offer a free time. Refused as booking it would be; nothing holds it for the client."""
-    client_id = waiting_get(uow.actor, waiting_id).client_id
+    row = waiting_get(uow.actor, waiting_id)
+    client_id = row.client_id
     uow.lock(client_id)
     entry = _entry(uow, client_id, waiting_id)
     request = _request(uow, client_id, entry, command)
     decided = book_decided(uow, _locked_place(uow, request), request)
     slot, overruled = decided.facts.slot, request.overrule if decided.facts.closed else ""
-    return _decided(
+    outcome = _decided(
         uow,
         client_id,
         waiting_id,
         lambda entry, ctx: decisions.decide_offer(entry, slot, ctx, overruled),
     )
+    minutes = slot.length // timedelta(minutes=1)
+    free = FreeTime(
+        slot.practitioner_id, slot.facility_id, slot.room_id, slot.starts_at, minutes, slot.class_id
+    )
+    unsuited = unsuited_warnings(row, free, slot.zone)
+    return OfferedTime(outcome, [*unsuited, *decided.facts.warnings])
 
 
 def _locked_place(uow: UnitOfWork, request: BookRequest) -> SlotPlace:

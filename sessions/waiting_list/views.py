@@ -22,13 +22,14 @@ from sessions.booking.serializers.freed import serialize_fit
 from sessions.booking.serializers.sessions import SessionOutputSerializer
 from sessions.waiting_list.filters import WaitingFilter
 from sessions.waiting_list.models import WaitingEntry
-from sessions.waiting_list.rendering import render_waiting, serialize_waiting
+from sessions.waiting_list.rendering import render_offered, render_waiting, serialize_waiting
 from sessions.waiting_list.selectors import free_time, waiting_get, waiting_list, who_waits
 from sessions.waiting_list.serializers import (
     WaitingAddInputSerializer,
     WaitingDeclineInputSerializer,
     WaitingFitListOutputSerializer,
     WaitingFitsQueryInputSerializer,
+    WaitingOfferedOutputSerializer,
     WaitingOfferInputSerializer,
     WaitingOutputSerializer,
     WaitingWithdrawInputSerializer,
@@ -142,14 +143,15 @@ class WaitingOfferView(CommandView):
         tag="sessions",
         roles=CARE,
         input=WaitingOfferInputSerializer,
-        output=WaitingOutputSerializer,
+        output=WaitingOfferedOutputSerializer,
         status=201,
         errors=(404, 409),
         execute=waiting_offer,
-        render=render_waiting,
+        render=render_offered,
         description="Refused as booking it would be, with its reasons. Nothing holds the time: "
         "whoever accepts first has it. An offer that is open is replaced, and both are kept. A "
-        "closed time is offered with `overrule` alone, and booked so.",
+        "closed time is offered with `overrule` alone, and booked so. `warnings` say what booking "
+        "it would, and where it is not what the client waits for.",
     )
 
 

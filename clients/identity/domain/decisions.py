@@ -23,6 +23,7 @@ from clients.identity.domain.events import (
     ClientDetailsChanged,
     ClientRegistered,
 )
+from clients.identity.domain.kept_parts import with_kept_parts
 from clients.identity.domain.state import Identity
 from practice.core.decisions import Context, Decided
 from practice.core.localtime import local_day
@@ -62,9 +63,12 @@ def change_details(state: Identity, command: ChangeDetails, ctx: Context) -> Dec
     """New details; nothing where nothing is new."""
     known = _known(state)
     before = msgspec.structs.asdict(known)
-    changes = with_main_phone(before["phones"], command.changes)
+    asked = with_kept_parts(known, command.changes, was_read=command.was_read)
+    if asked.get("contact_by") is ContactBy.NONE:
+        asked.setdefault("contact_also_by", ())
+    changes = with_main_phone(before["phones"], asked)
     if not command.was_read:
-        _check_nothing_unread_goes(known, command.changes, changes)
+        _check_nothing_unread_goes(known, asked, changes)
     for field in KINDS.keys() & changes.keys():
         changes[field] = replaced(
             field, changes[field], before[field], ctx.new_id, was_read=command.was_read
@@ -85,6 +89,8 @@ def _check_nothing_unread_goes(
         both = known.known_phones(), changes["phones"]
         check_none_left_out("phones", *([one.number for one in some] for some in both))
     for field in WHOLE_LISTS:
+        if field == "contact_also_by" and asked.get("contact_by") is ContactBy.NONE:
+            continue  # Nothing at all was said aloud: whatever else was allowed, read or not.
         if field in asked:
             stands, given = getattr(known, field), changes[field]
             check_none_left_out(field, [str(one) for one in stands], [str(one) for one in given])

@@ -98,4 +98,5 @@ ABSENCE_GAPS = GapSource(
         ),
     },
     _found,
+    frozenset(ALL_THE_SAME),
 )

@@ -18,6 +18,7 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer
 from practice.http.serializers import RecordSerializer, StrictSerializer
+from practice.people_and_places.name_fields import NameBesideId
 from practice.people_and_places.services.exceptions import (
     AbsenceRequest,
     ClosureRequest,
@@ -196,7 +197,9 @@ class ExtraHoursSerializer(StrictSerializer):
     id = serializers.UUIDField(read_only=True, help_text="Id of the extra hours.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes.")
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
+    practitioner_name = NameBesideId("practitioner")
     facility_id = serializers.UUIDField(help_text="Where; they work there.")
+    facility_name = NameBesideId("facility")
     day = DayField(help_text="The local day.")
     starts = serializers.TimeField(help_text="From when on the facility's clock, e.g. `18:00`.")
     ends = serializers.TimeField(help_text="Until when; `00:00` is the end of the day.")
@@ -221,6 +224,7 @@ class HolidayOpeningSerializer(StrictSerializer):
     id = serializers.UUIDField(read_only=True, help_text="Id of the opening.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes.")
     facility_id = serializers.UUIDField(help_text="The facility.")
+    facility_name = NameBesideId("facility")
     day = DayField(help_text="The public holiday, a local day.")
     reason = TextField(required=False, allow_blank=True, max_length=300, help_text="Why, if said.")
 

@@ -29,6 +29,8 @@ MOVE_THAT_FIRST = (
     " time: POST /sessions."
 )
 
+BOOK_ANEW = " It stays so; if it was right after all, book it anew: POST /sessions."
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CorrectSession:
@@ -160,7 +162,8 @@ def _check_correctable(
     if session.status not in CORRECTABLE:
         raise Rejected(
             "nothing_to_correct",
-            f"The session is {STATUS_TEXT[session.status]}: there is nothing to set right in it.",
+            f"The session is {STATUS_TEXT[session.status]}: there is nothing to set right in it."
+            + (BOOK_ANEW if session.status is SessionStatus.ENTERED_IN_ERROR else ""),
             extra={"session_status": session.status.value},
         )
     if session.stops and not stopped_too:

@@ -12,9 +12,12 @@ from uuid import UUID
 
 from clients.identity.domain.contact import UnsuitableTime
 from clients.identity.domain.unsuitable import unsuitable_spans
-from practice.core.localtime import day_minutes
+from practice.core.localtime import day_minutes, instant_of, minute_after, minute_of
+from practice.core.reasons import Reason
 from practice.core.spans import Span
 from practice.people_and_places.selectors.kept import Colleague, Place, RoomInUse
+from sessions.booking.domain.commands import Slot
+from sessions.booking.domain.neighbours import Neighbour, travel_warnings
 from sessions.booking.domain.open_times import FacilityTimes, OpenTimesRequest, TakenTimes
 from sessions.booking.domain.spread import OpenPlaces
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
@@ -81,6 +84,28 @@ class OpenDays:
         self._may = may
         self._open: dict[date, OpenPlaces] = {}
         self._elsewhere: defaultdict[UUID, list[_At]] = defaultdict(list)
+        self._read_so_far: defaultdict[UUID, set[_At]] = defaultdict(set)
+
+    def travel_warnings(self, slot: Slot) -> list[Reason]:
+        """What a booking of a slot on one of the days read so far would be warned of: a way to or
+        from another place of which nobody said how long it takes."""
+        of_theirs = self._read_so_far[slot.practitioner_id]
+        begin, end = minute_of(slot.starts_at), minute_after(slot.ends_at)
+        near = [
+            Neighbour(
+                session_id=there,
+                practitioner_id=slot.practitioner_id,
+                facility_id=there,
+                room_id=None,
+                starts_at=instant_of(first),
+                ends_at=instant_of(last),
+            )
+            for there, (first, last) in of_theirs
+            if there != slot.facility_id
+            and begin - LONGEST_TRAVEL < last
+            and first < end + LONGEST_TRAVEL
+        ]
+        return travel_warnings(slot, near, travel_times()) if near else []
 
     def on(self, day: date) -> OpenPlaces:
         """What is open on one of the days, by facility."""
@@ -127,6 +152,7 @@ class OpenDays:
         for one in rows:
             own = (one.begin, one.end)
             self._elsewhere[one.practitioner_id].append((one.facility_id, own))
+            self._read_so_far[one.practitioner_id].add((one.facility_id, own))
             if one.client_id == client_id:
                 found[client_id].append(own)
             held = held_minutes(held_minutes(own, one.buffers), kept_free)

@@ -18,9 +18,11 @@ from practice.core.terms import Mode
 from practice.people_and_places.selectors.kept import Colleague, RoomInUse
 from practice.work import loading
 from practice.work.advising import Advisors
+from sessions.assessment.domain.assessment import session_reasons
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.domain.client_side import ClientSide, client_warnings
 from sessions.booking.domain.commands import BOOKING, UNPAID, BookingQuestion, Slot
+from sessions.booking.domain.far_ahead import far_ahead_warnings
 from sessions.booking.domain.open_times import OpenTimesRequest
 from sessions.booking.domain.open_times_query import OpenTimesQuery
 from sessions.booking.domain.part_hands_on import part_warnings
@@ -166,7 +168,9 @@ class _Offering:
             tired = self.who.asked >= MOST_EVALUATED or visited >= MOST_VISITED
             if len(offers) == size or tired:
                 return offers, step
-            if offered is not None and (offer := self._offer(offered)) is not None:
+            if offered is None:
+                continue
+            if (offer := self._offer(offered, open_days)) is not None:
                 offers.append(offer)
         return offers, None
 
@@ -182,7 +186,7 @@ class _Offering:
     def _anyone_works(self, day: date) -> bool:
         return any(place.calendar.anyone_works_on(day) for place in self._places.values())
 
-    def _offer(self, offered: Offered) -> OpenTimeOffer | None:
+    def _offer(self, offered: Offered, open_days: OpenDays) -> OpenTimeOffer | None:
         slot, place = offered.slot, self._places[offered.facility_id]
         permissions = self.who.planned(slot.practitioner_id, offered.facility_id, offered.day)
         if permissions is None:
@@ -210,7 +214,9 @@ class _Offering:
         warnings = [
             *([holiday] if holiday else []),
             *client_warnings(asked, self._client, self._settings, self._now),
+            *far_ahead_warnings(asked, self._now, self._settings.far_ahead_months),
             *of_kind,
+            *open_days.travel_warnings(asked),
             *permissions.warnings,
             *part_warnings(permissions),
             *self._warned.on(question),
@@ -222,7 +228,7 @@ class _Offering:
             starts_at=begin,
             ends_at=slot.end.astimezone(begin.tzinfo),
             mode=mode,
-            reasons=permissions.reasons,
+            reasons=session_reasons(permissions.reasons),
             warnings=tuple(warnings),
         )
 

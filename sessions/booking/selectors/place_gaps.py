@@ -46,4 +46,5 @@ PLACE_GAPS = GapSource(
         ROOM_OUT_OF_USE: "The room is out of use: choose another room.",
     },
     _found,
+    frozenset(CODES.values()),
 )

@@ -10,6 +10,7 @@ from uuid import UUID
 from clients.permissions.domain.results import MODE_WIDTH, SessionBound, SessionPermissions
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
+from sessions.assessment.domain.assessment import session_reasons
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.places import AssessmentPlace
 
@@ -88,6 +89,6 @@ class WhoMay:
     ) -> bool:
         if not refusals and MODE_WIDTH[mode] >= MODE_WIDTH[self._least]:
             return True
-        why = refusals or reasons
+        why = refusals or session_reasons(reasons)
         self.exclude(place.practitioner_id, place.facility_id, place.day, why)
         return False

@@ -41,7 +41,7 @@ class WaitingFitsOutputSerializer(RecordSerializer):
 
 
 class FreedSessionOutputSerializer(SessionOutputSerializer):
-    """A session that was called off or moved, and who waits for the time that it had."""
+    """A session that was called off, moved or entered in error, and who waits for its time."""
 
     waiting_fits = WaitingFitsOutputSerializer(
         help_text="Who on the waiting list may have the time that came free."

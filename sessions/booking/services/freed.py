@@ -14,9 +14,10 @@ from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.free_time import FreeTime
+from sessions.booking.services.corrections import session_enter_in_error
 from sessions.booking.services.requests import MoveRequest
 from sessions.booking.services.sessions import SessionCommandResult, session_cancel, session_move
-from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, SessionState
 from sessions.calendar.models import ExerciseClass, Session
 from sessions.calendar.selectors.classes import class_row
 from sessions.calendar.selectors.sessions import session_get
@@ -111,6 +112,17 @@ def session_move_prompting(
     before = free_time_of(session_get(uow.actor, session_id))
     done = session_move(uow, session_id=session_id, command=command, if_match=if_match)
     return _prompting(uow, done, before)
+
+
+def session_enter_in_error_prompting(
+    uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any], if_match: int | None = None
+) -> Freed:
+    """Enter a session in error as ``session_enter_in_error`` does, and say who waits for the time
+    that it held until now."""
+    row = session_get(uow.actor, session_id)
+    held = row.status in TIME_HOLDING_STATUSES
+    done = session_enter_in_error(uow, session_id=session_id, command=command, if_match=if_match)
+    return _prompting(uow, done, free_time_of(row)) if held else (done, WaitingFits())
 
 
 def _prompting(uow: UnitOfWork, done: SessionCommandResult, free: FreeTime) -> Freed:

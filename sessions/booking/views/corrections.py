@@ -12,7 +12,7 @@ from practice.http.base_views import ApiView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE, CLINICAL, PRACTITIONER_ONLY
-from sessions.booking.rendering import render_session
+from sessions.booking.rendering import render_freed, render_session
 from sessions.booking.selectors.signs import client_signs
 from sessions.booking.serializers.corrections import (
     ClientSignsOutputSerializer,
@@ -21,8 +21,10 @@ from sessions.booking.serializers.corrections import (
     SessionInErrorInputSerializer,
     WordsReviewInputSerializer,
 )
+from sessions.booking.serializers.freed import FreedSessionOutputSerializer
 from sessions.booking.serializers.sessions import SessionOutputSerializer
-from sessions.booking.services.corrections import session_correct, session_enter_in_error
+from sessions.booking.services.corrections import session_correct
+from sessions.booking.services.freed import session_enter_in_error_prompting
 from sessions.booking.services.reviews import red_flag_clear, words_review
 
 
@@ -54,16 +56,18 @@ class SessionInErrorView(CommandView):
         tag="sessions",
         roles=CARE,
         input=SessionInErrorInputSerializer,
-        output=SessionOutputSerializer,
+        output=FreedSessionOutputSerializer,
         errors=(404, 409),
         if_match="optional",
-        execute=session_enter_in_error,
-        render=render_session,
+        execute=session_enter_in_error_prompting,
+        render=render_freed,
         description="For the wrong client or one that never was. It holds no time and leaves the "
-        "lists; `status=entered_in_error` finds it. Once the note is signed only its practitioner "
-        "does this: the note stays in the history and leaves the lists with its visit, what it "
-        "used goes back; what was measured in the session and what rested on that is taken back. "
-        "`warnings` name what waits for a person, and whose draft of the note there is.",
+        "lists; `status=entered_in_error` finds it, and `waiting_fits` says who on the waiting "
+        "list may have the time that came free. It stays so: what was right is booked anew. Once "
+        "the note is signed only its practitioner does this: the note stays in the history and "
+        "leaves the lists with its visit, what it used goes back; what was measured in the "
+        "session and what rested on that is taken back. `warnings` name what waits for a person, "
+        "and whose draft of the note there is.",
     )
 
 

@@ -138,5 +138,7 @@ class SessionCancellationView(CommandView):
         render=render_freed,
         description="The same again changes nothing; by another or for another cause it is 409 "
         "`already_cancelled` with what stands: correct the session. `waiting_fits` says "
-        "who on the waiting list may have the time that came free.",
+        "who on the waiting list may have the time that came free. One that was booked for the "
+        "wrong client is entered in error instead (`…/entry-in-error`): it is no cancellation of "
+        "theirs.",
     )

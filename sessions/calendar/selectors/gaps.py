@@ -23,11 +23,13 @@ class GapSource:
 
     ``texts``: by its short code, what is missing and whom to ask for it, in words that every
     role may read. ``found(sessions)``: the codes by the session's id, in as many queries for
-    one session as for a hundred.
+    one session as for a hundred. ``barring``: the codes with which a session cannot be held as
+    it is booked, whatever it was planned as.
     """
 
     texts: Mapping[str, str]
     found: Callable[[Sequence[Session]], Gaps]
+    barring: frozenset[str] = frozenset()
 
 
 SESSION_GAPS = ExtensionPoint[GapSource]("what is missing for a session")
@@ -41,6 +43,12 @@ def gaps_of(sessions: Sequence[Session]) -> dict[UUID, list[str]]:
         for session_id, codes in source.found(sessions).items():
             found[session_id] += codes
     return {session_id: codes for session_id, codes in found.items() if codes}
+
+
+def cannot_be(codes: Iterable[str]) -> bool:
+    """Whether a session of which this is missing cannot be held as it is booked."""
+    found = set(codes)
+    return any(not found.isdisjoint(source.barring) for source in SESSION_GAPS.answers)
 
 
 def texts_of(codes: Iterable[str]) -> dict[str, str]:

@@ -37,15 +37,21 @@ HEADLINE_WORDS = {
     DeskVerdict.ALL: "all hands-on",
 }
 
+BARRED_WORDS = "cannot be as booked"
+_FIRST, *_THEN = HEADLINE_WORDS.values()
+IN_ORDER = (_FIRST, BARRED_WORDS, *_THEN)
+"""The words of the headline, the gravest first."""
+
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
-    """What of a session the headline counts."""
+    """What of a session the headline counts; ``barred``: it cannot be held as it is booked."""
 
     verdict: DeskVerdict
     status: SessionStatus
     gaps: Sequence[str]
     confirmed: bool
+    barred: bool = False
 
     @property
     def to_come(self) -> bool:
@@ -60,13 +66,20 @@ def desk_verdict(extent: HandsOnExtent, reasons: Iterable[Reason]) -> DeskVerdic
     return DeskVerdict(extent.value)
 
 
+def _word(line: SheetLine) -> str:
+    if line.barred and line.verdict is not DeskVerdict.FETCH:
+        return BARRED_WORDS
+    return HEADLINE_WORDS[line.verdict]
+
+
 def sheet_headline(lines: Sequence[SheetLine]) -> str:
-    """The worst of the day first, then what is missing and who did not say that they come."""
+    """The worst of the day first, then what is missing and who did not say that they come. What
+    cannot be held as it is booked is counted as that, not by how much of it would be by hand."""
     ahead = [one for one in lines if one.to_come]
     if not ahead:
         return "No session is still to come." if lines else "No sessions."
-    verdicts = Counter(one.verdict for one in ahead)
-    counted = [f"{HEADLINE_WORDS[one]} {verdicts[one]}" for one in DeskVerdict if verdicts[one]]
+    words = Counter(_word(one) for one in ahead)
+    counted = [f"{one} {words[one]}" for one in IN_ORDER if words[one]]
     missing = sum(bool(one.gaps) for one in ahead)
     unsaid = sum(one.status is SessionStatus.BOOKED and not one.confirmed for one in ahead)
     said = [f"{', '.join(counted).capitalize()}."]

@@ -13,8 +13,10 @@ from clients.calls.selectors import CallEntry
 from clients.identity.domain.contact import ContactHours, Phone
 from clients.identity.models import Client
 from clients.reminders.domain.hours import ReminderSettings, contact_from
-from practice.core.localtime import zone_named
+from practice.core.localtime import local_day, zone_named
 from practice.policy.selectors import settings_group
+from sessions.calendar.selectors.facilities import zone_of
+from sessions.desk.selectors.guardians import guardians_asked, told
 
 
 def shown_calls(entries: Sequence[CallEntry], now: datetime) -> list[dict[str, Any]]:
@@ -23,7 +25,14 @@ def shown_calls(entries: Sequence[CallEntry], now: datetime) -> list[dict[str, A
     people = {one.pk: one for one in wanted}
     hours, _ = settings_group("reminders", ReminderSettings)
     with_callers([one.last for one in entries if one.last is not None])
-    return [_shown(one, people.get(one.client_id), hours, now) for one in entries]
+    guardians = guardians_asked(people.values(), local_day(now, zone_of(None)))
+    return [
+        {
+            **_shown(one, people.get(one.client_id), hours, now),
+            "guardian": told(guardians[one.client_id]) if one.client_id in guardians else "",
+        }
+        for one in entries
+    ]
 
 
 def best_time(client: Client) -> str:

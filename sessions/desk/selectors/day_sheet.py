@@ -10,6 +10,7 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from clients.identity.display_names import with_display_names
+from clients.identity.models import Client
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.decisions import Actor
 from practice.core.localtime import local_day, zone_named
@@ -19,10 +20,11 @@ from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, Sessio
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.classes import class_titles
 from sessions.calendar.selectors.facilities import zone_of
-from sessions.calendar.selectors.gaps import gaps_of, texts_of
+from sessions.calendar.selectors.gaps import cannot_be, gaps_of, texts_of
 from sessions.calendar.selectors.sessions import session_list
 from sessions.desk.domain.day_sheet import SheetLine, desk_verdict, sheet_headline
 from sessions.desk.selectors.gaps import reasons_against
+from sessions.desk.selectors.guardians import guardians_asked, told
 
 LEFT_OUT = (SessionStatus.CANCELLED, SessionStatus.ENTERED_IN_ERROR)
 
@@ -70,9 +72,12 @@ def day_sheet(actor: Actor, asked: DaySheetQuery, now: datetime) -> DaySheet:
     people, places = _keys(rows, "practitioner", "p"), _keys(rows, "facility", "f")
     lines = [_line(row, gaps.get(row.pk, [])) for row in rows]
     titles = class_titles(rows)
+    clients = Client.objects.filter(pk__in={row.client_id for row in ahead})
+    guardians = guardians_asked(clients.only("guardian", "birth_date"), day)
     shown = [
         {
             **_shown(row, line, people[row.practitioner_id], places[row.facility_id]),
+            **({"guardian": told(guardians[row.client_id])} if row.client_id in guardians else {}),
             **({"class": titles[row.class_id]} if row.class_id else {}),
         }
         for row, line in zip(rows, lines, strict=True)
@@ -121,6 +126,7 @@ def _line(row: Session, gaps: list[str]) -> SheetLine:
         SessionStatus(row.status),
         gaps,
         row.confirmed_at is not None,
+        cannot_be(gaps),
     )
 
 

@@ -36,6 +36,9 @@ class CallEntryOutputSerializer(RecordSerializer):
     client_id = serializers.UUIDField(help_text="The client.")
     client_name = serializers.CharField(help_text="The client's name.")
     client_phone = serializers.CharField(help_text="The client's phone in E.164; may be empty.")
+    guardian = serializers.CharField(
+        help_text="Who decides for the client, and their phone: who is called; or empty."
+    )
     client_contact_by = EnumField(
         ContactBy, help_text="How the client may be contacted; `none`: only in person."
     )

@@ -37,6 +37,10 @@ class DaySheetSessionOutputSerializer(RecordSerializer):
     at = serializers.CharField(help_text="Local time of its start, `09:30`.")
     client = serializers.CharField(required=False, help_text="The client's name.")
     phone = serializers.CharField(required=False, help_text="The client's phone in E.164.")
+    guardian = serializers.CharField(
+        required=False,
+        help_text="Who decides for the client that day, and their phone: whom to ask and call.",
+    )
     room = serializers.CharField(required=False, help_text="The room's name.")
     place = serializers.CharField(
         required=False, help_text="Key of the facility in `places`; left out on a facility's sheet."
@@ -76,7 +80,10 @@ class DaySheetOutputSerializer(RecordSerializer):
 
     day = serializers.DateField(help_text="The local day.")
     zone = serializers.CharField(help_text="The facility's zone, or the practice's.")
-    headline = serializers.CharField(help_text="The worst of the day in a few words.")
+    headline = serializers.CharField(
+        help_text="The worst of the day in a few words. What cannot be held as it is booked, such"
+        " as with a practitioner who is absent, is counted as that."
+    )
     sessions = DaySheetSessionOutputSerializer(many=True, help_text="By start.")
     people = serializers.DictField(
         child=serializers.CharField(), help_text="The practitioners' names by their keys."

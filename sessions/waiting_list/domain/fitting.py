@@ -8,6 +8,7 @@ from typing import Protocol
 from uuid import UUID
 
 from practice.core.localtime import zone_named
+from practice.core.reasons import Reason
 from sessions.booking.domain.free_time import FreeTime
 from sessions.calendar.domain.terms import SessionPurpose
 from sessions.kinds.domain.kind import SessionKind
@@ -41,6 +42,16 @@ def suits(wanted: Wanted, free: FreeTime, zone: str) -> bool:
     end = (begin + timedelta(minutes=minutes_taken(wanted, free))).astimezone(here)
     begin = begin.astimezone(here)
     return _on_a_day(wanted, begin.date()) and _within_the_clock(wanted, begin, end)
+
+
+def unsuited_warnings(wanted: Wanted, free: FreeTime, zone: str) -> list[Reason]:
+    """A warning where what is offered is not what the client said suits them: only they can say
+    that it does all the same."""
+    if suits(wanted, free, zone):
+        return []
+    at = free.starts_at.astimezone(zone_named(zone))
+    text = f"{at:%A %Y-%m-%d at %H:%M} is not what the client waits for: ask whether it suits."
+    return [Reason(code="not_as_waited_for", text=text, source="the waiting list")]
 
 
 def _on_a_day(wanted: Wanted, day: date) -> bool:

@@ -161,6 +161,42 @@ def test_a_phone_that_stands_is_left_out_only_by_who_has_read_it(desk: Api) -> N
     assert [one["number"] for one in left["phones"]] == [HOME["number"]]
 
 
+def test_what_is_left_out_of_a_number_or_a_person_that_stands_stays(desk: Api) -> None:
+    """A guardian with a new phone keeps the last day, on which their consent ends."""
+    path = f"clients/{registered(desk, **ALL)['id']}"
+    asked: dict[str, Any] = {
+        "phones": [{"number": HOME["number"]}, {"number": WORK["number"], "best_time": "at noon"}],
+        "guardian": {"name": "Okafor, Mina", "relation": "mother", "phone": "+14155550111"},
+        "referrer": {"name": "Dr. Amal Haddad", "kind": "physician"},
+    }
+    changed = ok(desk.patch(path, asked))
+    assert changed["phones"] == [HOME, {**WORK, "best_time": "at noon"}]
+    assert changed["guardian"] == {**ALL["guardian"], **asked["guardian"]}
+    assert changed["referrer"] == {**ALL["referrer"], "kind": "physician"}
+    ended = ok(desk.patch(path, {"guardian": {**asked["guardian"], "until": None}}))
+    assert (ended["guardian"]["until"], ended["guardian"]["proof"]) == (None, "birth certificate")
+
+
+def test_another_person_keeps_nothing_and_needs_who_has_read_whom_they_follow(desk: Api) -> None:
+    made = registered(desk, **ALL)
+    path = f"clients/{made['id']}"
+    other = {"guardian": {"name": "Ike Okafor", "relation": "father", "phone": "+14155550111"}}
+    problem = refused(desk.patch(path, other), 428, "version_required")
+    assert problem["left_out"] == ["guardian.proof", "guardian.proof_seen_on", "guardian.until"]
+    bare = {"proof": "", "proof_seen_on": None, "until": None}
+    followed = ok(desk.patch(path, other, match=made["version"]))
+    assert followed["guardian"] == {**other["guardian"], **bare}
+    third = {"guardian": {"name": "Ada Okafor", "relation": "aunt", "phone": ""}}
+    assert ok(desk.patch(path, third))["guardian"]["name"] == "Ada Okafor", "all is said anew"
+
+
+@pytest.mark.parametrize("more", [{}, {"contact_also_by": []}])
+def test_no_contact_ends_whatever_else_was_allowed(desk: Api, more: dict[str, Any]) -> None:
+    path = f"clients/{registered(desk, **ALL)['id']}"
+    ended = ok(desk.patch(path, {"contact_by": "none", **more}))
+    assert (ended["contact_by"], ended["contact_also_by"]) == ("none", [])
+
+
 def test_a_phone_of_which_nothing_more_is_said_takes_texts_where_they_are_allowed(
     desk: Api,
 ) -> None:

@@ -215,6 +215,7 @@ def test_the_day_sheet_says_that_the_practitioner_is_absent(built: Built) -> Non
     query = {"facility_id": str(built.east.pk), "day": DAY}
     sheet = ok(built.api(Role.FRONT_DESK).get("day-sheet", query))
     assert "practitioner_absent" in str(sheet)
+    assert sheet["headline"].startswith("Cannot be as booked 1. Something is missing for 1.")
 
 
 def test_no_class_is_made_where_nobody_is_there_or_the_place_is_closed(built: Built) -> None:

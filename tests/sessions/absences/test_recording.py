@@ -106,6 +106,7 @@ def test_the_day_sheet_says_that_who_is_to_come_is_recorded_absent(built: Built)
     assert "absent_overruled" in line["missing"]
     assert "practitioner_absent" not in line["missing"]
     assert "recorded absent" in shown["texts"]["absent_overruled"]
+    assert shown["headline"].startswith("All hands-on 1.")
 
 
 def test_what_is_not_closed_keeps_no_reason_to_overrule(built: Built) -> None:

@@ -14,7 +14,7 @@ from clients.identity.domain.contact import Guardian
 from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from clients.identity.selectors import client_details_row
 from practice.clock import clock
-from practice.core.terms import Role
+from practice.core.terms import Credential, Role
 from tests.builders import Api, Built, build_practice, ok, refused
 from tests.sessions.booking.http import body, book, key, local
 from tests.sessions.people import consent, open_client, registered, reviewed, tell
@@ -128,3 +128,60 @@ def test_the_call_list_says_who_is_asked_and_what_does_not_stand(built: Built) -
     assert told() == f"The touch consent ends on {soon}: ask the client."
     born(built, client, years_ago(15))
     assert told() == ALONE
+
+
+def with_guardian(built: Built, age: int, **more: Any) -> UUID:
+    """A client of an age whose mother stands on the record, with a session in three days."""
+    client = registered(built)
+    mother = Guardian(name="Mina Okafor", relation="mother", phone="+14155550166", **more)
+    born(built, client, years_ago(age), phone="+14155550131", guardian=mother)
+    book(built, client, local(3))
+    return client
+
+
+def sheet(built: Built) -> dict[str, Any]:
+    asked = {"facility_id": str(built.east.pk), "day": local(3)[:10]}
+    found: dict[str, Any] = ok(built.api(Role.FRONT_DESK).get("day-sheet", asked))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("age", "more", "told"),
+    [
+        (12, {}, "Mina Okafor, mother, +14155550166"),
+        (30, {}, ""),
+        (12, {"until": date(2020, 1, 1)}, ""),
+    ],
+    ids=["a minor", "of age", "no guardian any more"],
+)
+def test_whom_the_desk_calls_for_a_minor_stands_on_the_sheet_and_the_call_list(
+    built: Built, age: int, more: dict[str, Any], told: str
+) -> None:
+    client = with_guardian(built, age, **more)
+    (line,) = sheet(built)["sessions"]
+    assert line.get("guardian", "") == told
+    asked = {"facility_id": str(built.east.pk), "day": local(3)[:10]}
+    page = built.api(Role.FRONT_DESK).get("day-sheet/printout", asked).content.decode()
+    assert ("Mina Okafor" in page) is bool(told)
+    absent = {
+        "practitioner_id": str(built.practitioners[Credential.PHYSICAL_THERAPIST].pk),
+        "first_day": local(3)[:10],
+        "kind": "ill",
+    }
+    ok(built.api(Role.FRONT_DESK).post("absences", absent), 201)
+    (call,) = ok(built.api(Role.FRONT_DESK).get("call-list", {"client_id": str(client)}))["results"]
+    assert (call["client_phone"], call["guardian"]) == ("+14155550131", told)
+
+
+def test_a_guardians_last_day_is_the_last_on_which_they_are_called(built: Built) -> None:
+    last = date.fromisoformat(local(3)[:10])
+    with_guardian(built, 12, until=last)
+    assert "guardian" in sheet(built)["sessions"][0]
+
+
+def test_who_is_shown_to_consent_alone_is_called_themself(built: Built) -> None:
+    client = with_guardian(built, 16)
+    given = consent()
+    obtained = msgspec.structs.replace(given.obtained, adult_proof="marriage certificate")
+    tell(built, client, msgspec.structs.replace(given, obtained=obtained))
+    assert "guardian" not in sheet(built)["sessions"][0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -14,6 +15,7 @@ from clients.consent.domain.terms import ConsentSigner, ConsentStatus
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.reasons import Audience, Reason
 from sessions.calendar.domain.session_state import SessionStatus
+from sessions.calendar.selectors.gaps import cannot_be
 from sessions.desk.domain.day_sheet import DeskVerdict, SheetLine, desk_verdict, sheet_headline
 from sessions.desk.domain.papers import TEXTS, OnRecord, Planned, record_gaps
 from tests.dsl import NOW
@@ -153,6 +155,23 @@ def line(verdict: str, status: str = "booked", *gaps: str, said: bool = False) -
     return SheetLine(DeskVerdict(verdict), SessionStatus(status), gaps, said)
 
 
+@pytest.mark.parametrize(
+    ("code", "barred"),
+    [
+        ("practitioner_absent", True),
+        ("facility_closed", True),
+        ("facility_closed_for_good", True),
+        ("practitioner_left", True),
+        ("practitioner_elsewhere", True),
+        ("absent_overruled", False),
+        ("room_out_of_use", False),
+        ("con", False),
+    ],
+)
+def test_with_whom_or_where_nobody_can_be_is_not_held_as_booked(code: str, barred: bool) -> None:
+    assert cannot_be(["aut", code]) is barred
+
+
 def test_the_headline_says_the_worst_first() -> None:
     lines = [
         line("all", said=True),
@@ -162,6 +181,11 @@ def test_the_headline_says_the_worst_first() -> None:
     ]
     assert sheet_headline(lines) == (
         "Fetch the practitioner 1, nothing hands-on 1, all hands-on 1. "
+        "Something is missing for 1. Not confirmed 1."
+    )
+    ill = [replace(one, barred=True) for one in lines]
+    assert sheet_headline(ill) == (
+        "Fetch the practitioner 1, cannot be as booked 2. "
         "Something is missing for 1. Not confirmed 1."
     )
     assert sheet_headline([line("all", "no_show")]) == "No session is still to come."

@@ -12,7 +12,7 @@ from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Credential, Gender, Role
 from practice.policy.models import PracticeSetting
-from tests.builders import Built, ok
+from tests.builders import Built, ok, refused
 from tests.sessions.booking.http import book
 from tests.sessions.people import open_client, prefers, registered, tell
 from tests.sessions.series.http import (
@@ -158,6 +158,27 @@ def test_a_cancellation_tells_the_desk_who_waits_longest_and_how_many(built: Bui
     assert set(named) == set(waiting[:3])
     found = ok(built.api(Role.FRONT_DESK).get("waiting-fits", {"free_session_id": booked["id"]}))
     assert clients(found) == [str(one) for one in waiting]
+
+
+def test_a_session_for_the_wrong_client_frees_its_time_as_a_cancelled_one(built: Built) -> None:
+    booked, waiting = book(built, open_client(built), TEN)["id"], open_client(built)
+    waits(built, waiting)
+    why, path = {"reason": "It was for a sister."}, f"sessions/{booked}"
+    told = ok(send(built, f"{path}/entry-in-error", why))["waiting_fits"]
+    assert [one["client_id"] for one in told["first"]] == [str(waiting)]
+    found = ok(built.api(Role.FRONT_DESK).get("waiting-fits", {"free_session_id": booked}))
+    assert clients(found) == [str(waiting)]
+    undone = {"status": "booked", "reason": "It was theirs."}
+    problem = refused(send(built, f"{path}/correction", undone), 409, "nothing_to_correct")
+    assert "book it anew: POST /sessions" in problem["detail"]
+
+
+def test_one_that_was_called_off_before_frees_nothing_more_in_error(built: Built) -> None:
+    booked = book(built, open_client(built), TEN)["id"]
+    waits(built, open_client(built))
+    call_off(built, booked)
+    done = ok(send(built, f"sessions/{booked}/entry-in-error", {"reason": "It never was."}))
+    assert done["waiting_fits"]["count"] == 0
 
 
 def test_how_many_are_looked_at_and_named_are_settings(built: Built) -> None:

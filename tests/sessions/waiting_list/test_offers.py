@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 
@@ -159,3 +160,34 @@ def test_the_rows_of_lists_and_series_come_again_from_the_log(built: Built) -> N
     ok(send(built, f"sessions/{session_of(made, 2)}/move", alone))
     ok(cancel(built, made["id"], from_day="2026-03-26"))
     assert rebuild.compare().differences == []
+
+
+@pytest.mark.parametrize(
+    ("wanted", "suits"),
+    [
+        ({}, True),
+        ({"weekdays": [2], "earliest": "10:00", "latest": "11:00"}, True),
+        ({"weekdays": [3]}, False),
+        ({"earliest": "10:01"}, False),
+        ({"latest": "10:59"}, False),
+        ({"first_day": "2026-03-18"}, False),
+        ({"last_day": "2026-03-16"}, False),
+    ],
+)
+def test_an_offer_says_what_its_booking_would_and_that_it_is_not_what_was_waited_for(
+    built: Built, wanted: dict[str, Any], suits: bool
+) -> None:
+    entry = waits(built, open_client(built), **wanted)["id"]
+    offered = ok(offer(built, entry, start("2026-03-17", "10:00")), 201)
+    told = {one["code"]: one["text"] for one in offered["warnings"]}
+    assert ("not_as_waited_for" in told) is not suits
+    if not suits:
+        assert told.pop("not_as_waited_for").startswith("Tuesday 2026-03-17 at 10:00 is not")
+    booked = ok(answer(built, entry, "acceptance"), 201)
+    assert {one["code"]: one["text"] for one in booked["warnings"]} == told
+
+
+def test_an_offer_outside_working_hours_says_so_before_the_client_is_called(built: Built) -> None:
+    entry = waits(built, open_client(built))["id"]
+    offered = ok(offer(built, entry, start("2026-03-17", "18:30")), 201)
+    assert "outside_working_hours" in {one["code"] for one in offered["warnings"]}
