@@ -154,7 +154,8 @@ class WholeDraftInputSerializer(StrictSerializer):
     lines = NoteLineInputSerializer(
         many=True,
         required=False,
-        help_text="What was done, line by line: what is left out of one is empty.",
+        help_text="What was done, line by line: what is left out of one is empty. A line that was"
+        " brought in and stands as it was read stays marked.",
     )
     cardio = CardioWorkInputSerializer(many=True, required=False, help_text="Cardio, by mode.")
     strength = StrengthWorkInputSerializer(

@@ -151,6 +151,10 @@ def test_lines_of_the_last_note_are_marked_until_they_are_touched(built: Built) 
     phone.revision = brought["revision"]
     phone.save(**whole_note())
     refused(phone.sign(), 400, "incomplete_note")
+    read = {name: value for name, value in one.items() if name != "brought_from"}
+    copied = phone.save("PUT", **whole_note(lines=[read]))
+    assert "untouched_line" in {found["code"] for found in copied["findings"]}, "nothing was said"
+    refused(phone.sign(), 400, "incomplete_note")
     saved = phone.save(lines=[line(line_id=one["line_id"])])
     assert "untouched_line" not in {found["code"] for found in saved["findings"]}
     ok(phone.sign(), 201)
