@@ -108,11 +108,10 @@ def test_nothing_is_signed_before_its_author_has_touched_it(right: Device) -> No
 def test_a_whole_save_confirms_only_what_it_says_otherwise(right: Device) -> None:
     found = carried(right)
     one, work = found["note"]["lines"][0], found["note"]["strength"][0]
-    read = {name: value for name, value in one.items() if name != "brought_from"}
-    whole = whole_note(plan="Once a week.", lines=[read], strength=[work])
+    whole = whole_note(plan="Once a week.", lines=[one], strength=[work])
     left = right.save("PUT", **whole)
     assert set(untouched(left)) == set(untouched(found)) - {"plan"}
-    left = right.save("PUT", **{**whole, "lines": [{**read, "pain_before": 2}]})
+    left = right.save("PUT", **{**whole, "lines": [{**one, "pain_before": 2}]})
     assert set(untouched(found)) - set(untouched(left)) == {"plan", f"lines.{one['line_id']}"}
     refused(right.sign(), 409, "carried_untouched")
     named = right.save(subjective=TEXTS["subjective"], strength=[{"line_id": work["line_id"]}])
