@@ -40,7 +40,7 @@ def came(world: World, client_id: UUID, hour: int, days: int = -1, **more: Any) 
 def test_a_session_without_a_signed_note_is_named_until_it_is_signed(world: World) -> None:
     made = authorize(world)
     signed(world, world.client_id)
-    here = {"attendance": "attended", "answers": WELL}
+    here: dict[str, Any] = {"attendance": "attended", "answers": WELL}
     came(world, open_client(world.built), 13, **here)
     came(world, world.client_id, 10, days=1)
     assert told(world, made, "k1") == [], "another client's, and one still to come"

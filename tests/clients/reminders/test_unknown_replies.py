@@ -101,7 +101,7 @@ def test_what_was_discarded_by_slip_is_given_to_its_client_with_a_reason(built: 
     ok(settle(built, row, Role.OWNER, **NOBODY))
     told = refused(settle(built, row, client_id=str(client_id)), 409, "already_settled")
     assert "name them and the reason" in told["detail"]
-    why = {"client_id": str(client_id), "reason": "The client's new number."}
+    why: dict[str, Any] = {"client_id": str(client_id), "reason": "The client's new number."}
     done = ok(settle(built, row, **why))
     assert (done["settled"], done["words"], done["number"]) == ("assigned", "", "")
     assert (done["reason"], done["correction"]) == (NOBODY["reason"], why["reason"])
