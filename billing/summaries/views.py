@@ -116,7 +116,8 @@ class VisitSummaryListView(CommandView, SentSummaryListView):
         "where it is read, with the same bytes for ever. One made later shows what was corrected "
         "since. 409 and no disclosure where the period holds no visit, unless a statement of none "
         "is asked for; and where units of its visits wait for a choice (`units_await_override`), "
-        "unless `overrule` says why it is sent before that: what is sent stays as it is.",
+        "unless `overrule` says why it is sent before that: what is sent stays as it is. Sessions "
+        "of the period without a signed note are named in `warnings`.",
     )
 
 

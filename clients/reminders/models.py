@@ -220,3 +220,13 @@ class UnknownReply(models.Model):
     def reason(self) -> str:
         """Why it was discarded; empty before."""
         return unpack(None, self.sealed).get("reason", "")
+
+    @property
+    def discarded_by(self) -> str:
+        """Id of who had discarded it before it was assigned; else empty."""
+        return unpack(None, self.sealed).get("discarded_by", "")
+
+    @property
+    def correction(self) -> str:
+        """Why it was assigned after it had been discarded; else empty."""
+        return unpack(None, self.sealed).get("correction", "")

@@ -103,7 +103,10 @@ class ReplySettlementInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text="The client whose reply it is."
     )
     reason = TextField(
-        required=False, allow_blank=True, max_length=300, help_text="Or why it is discarded."
+        required=False,
+        allow_blank=True,
+        max_length=300,
+        help_text="Or why it is discarded. Beside a client: why one that was discarded is theirs.",
     )
 
 
@@ -124,3 +127,9 @@ class UnknownReplyOutputSerializer(RecordSerializer):
     settled_at = InstantField(allow_null=True, help_text="When.")
     settled_by = serializers.UUIDField(allow_null=True, help_text="By which staff member.")
     reason = serializers.CharField(help_text="Why it was discarded; or empty.")
+    discarded_by = serializers.CharField(
+        help_text="By which staff member, where it was assigned since; or empty."
+    )
+    correction = serializers.CharField(
+        help_text="Why it was assigned after it had been discarded; or empty."
+    )

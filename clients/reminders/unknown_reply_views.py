@@ -62,5 +62,7 @@ class ReplySettlementView(CommandView):
         description="Assigned, it stands with what came back from the client, as if it had come"
         " from their number: STOP ends their texts until they want them again. Discarded with a"
         " reason, a STOP holds for the number all the same; settled, it may be assigned to one more"
-        " client who has the number. 409 `already_settled`.",
+        " client who has the number. One that was discarded by slip is assigned with the reason of"
+        " the correction beside the client; who had discarded it and why stays. 409"
+        " `already_settled`.",
     )

@@ -98,7 +98,9 @@ class NoteReturnTakeBackView(CommandView):
         render=render_signed_note,
         description="By who returned it, with a reason, while its author has not answered by an"
         " addendum (409 `not_returned`). The note waits for the co-signature again; a return by"
-        " somebody else stands. If-Match names the version of the signed note.",
+        " somebody else stands. Who returned it as named by the owner, and in whose place another"
+        " was named since, cannot (403 `named_since`). If-Match names the version of the"
+        " signed note.",
     )
 
 

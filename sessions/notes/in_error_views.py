@@ -144,9 +144,10 @@ class WordsCarryView(CommandView):
             "By its author alone, into the draft of the session where they belong: texts, minutes "
             "and what was done, as one save, where the draft says nothing yet; it is the same "
             "hour, written at the wrong place. Each is `carried_untouched` in `findings` until a "
-            "save names it, and none is signed before; a line outside its permission here is "
-            "marked and explained anew. Explanations, start and end, addenda and what was measured "
-            "are not carried. If-Match names the draft's revision; sign with `re_enters`."
+            "PATCH names it or a PUT changes it, and none is signed before; a line outside its "
+            "permission here is marked and explained anew. Explanations, start and end, addenda "
+            "and what was measured are not carried. If-Match names the draft's revision; sign "
+            "with `re_enters`."
         ),
     )
 

@@ -102,6 +102,11 @@ class SessionNoteView(CommandView):
     put = replace(
         SAVE_DRAFT,
         summary="Save a draft as a whole",
+        description=(
+            f"{SAVE_DRAFT.description} What is left out is empty. What stands as it was read was"
+            " not changed: a line that was brought in, or words that were carried over, stay marked"
+            " until they are changed, or confirmed as they stand by a PATCH that names them."
+        ),
         input=WholeDraftInputSerializer,
         execute=partial(draft_save, whole=True),
     )

@@ -17,6 +17,8 @@ from uuid import UUID
 
 from django.db.models import Count, DurationField, ExpressionWrapper, F, Q, QuerySet, Sum
 
+from clients.reminders.filters import UnknownReplyFilter
+from clients.reminders.selectors import unknown_replies
 from practice.core.decisions import Actor
 from practice.core.localtime import day_bounds, local_day
 from practice.http.fields import instant_text
@@ -113,6 +115,9 @@ def owner_month(month: Month) -> dict[str, Any]:
             awaiting_co_signature(month.actor, notes_visible(month.actor)),
         ),
         "incidents": _incidents(month),
+        "replies_of_nobody": _headline(
+            "unknown-replies", {"settled": "open"}, UnknownReplyFilter, unknown_replies()
+        ),
         "rechecks": _rechecks(month),
         "practitioner_hours": _practitioner_hours(month),
         "room_hours": _room_hours(month),

@@ -146,6 +146,9 @@ class OwnerMonthOutputSerializer(RecordSerializer):
         help_text="Of sessions of the month: signed, and waiting for the supervisor or an answer."
     )
     incidents = IncidentsOutputSerializer(help_text="Safety incidents.")
+    replies_of_nobody = HeadlineOutputSerializer(
+        help_text="Texts from numbers of no client that nobody has settled, of whatever month."
+    )
     rechecks = RechecksOutputSerializer(help_text="Due in the month, and what became of them.")
     practitioner_hours = PractitionerHoursOutputSerializer(many=True, help_text="By practitioner.")
     room_hours = RoomHoursOutputSerializer(many=True, help_text="By room.")

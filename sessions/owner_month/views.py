@@ -24,9 +24,10 @@ class OwnerMonthView(ApiView):
         response=OwnerMonthOutputSerializer,
         query=MonthQuerySerializer,
         description="Licences that end, law that nobody verified, red flags and who lifted them, "
-        "narrowed sessions, work outside its permission, unsigned notes, incidents, re-checks by "
-        "practitioner, hours by practitioner and room. Each figure counts what the list behind its "
-        "`link` shows. No client is named; the number of statements is the same for every month.",
+        "narrowed sessions, work outside its permission, unsigned notes, incidents, texts of "
+        "nobody that wait to be settled, re-checks by practitioner, hours by practitioner and "
+        "room. Each figure counts what the list behind its `link` shows. No client is named; the "
+        "number of statements is the same for every month.",
         tags=["owner"],
     )
     def get(self, request: Request) -> Response:

@@ -112,8 +112,8 @@ class NoteLinesView(CommandView):
         render=render_draft_save,
         description="From `plan`: all that is permitted of it today, as done as planned, with dose"
         " and mode; then save the exceptions. From `last_note`: what was done last time, each line"
-        " marked `brought_from` until it is saved anew; unsigned until then. Minutes and pain are"
-        " never brought, a response only as it is said here for all lines of the plan; texts never"
-        " copied. Lines that the draft holds stay as they are, but for a response that was not"
-        " said yet; it is a save like any other.",
+        " marked `brought_from` until a PATCH names it or a PUT changes it; unsigned until then."
+        " Minutes and pain are never brought, a response only as it is said here for all lines of"
+        " the plan; texts never copied. Lines that the draft holds stay as they are, but for a"
+        " response that was not said yet; it is a save like any other.",
     )

@@ -7,6 +7,7 @@ from uuid import UUID
 
 import pytest
 
+from clients.record.selectors import client_history
 from practice.audit.rebuild import compare
 from practice.jobs.services import run_due_jobs
 from tests.billing.test_api_sessions import authorize
@@ -50,6 +51,9 @@ def test_what_it_used_goes_back_and_the_next_note_uses_its_own(world: World) -> 
     assert left(world, made) == (9, 4)
     in_error(world, session)
     assert (left(world, made), world.visits()) == ((10, 0), [])
+    texts = [one["text"] for one in client_history(world.client_id)["results"]]
+    (told,) = [one for one in texts if "fell away" in one]
+    assert told.endswith("no signed note of it stands any more."), "its session stands"
     signed_again(world, session, 30)
     assert left(world, made) == (9, 2)
     assert visit_of(world, world.client_id)["used_units"] == {"STR15": 2}

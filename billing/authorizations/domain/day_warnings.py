@@ -77,6 +77,18 @@ def notes_waiting(number: str, days: Sequence[date]) -> list[Reason]:
     return [Reason(code="notes_await_co_signature", text=text, source=SOURCE)]
 
 
+def notes_unsigned(days: Sequence[date]) -> list[Reason]:
+    """A warning where the client came and nobody has signed a note: no visit knows of it yet."""
+    if not days:
+        return []
+    text = (
+        f"{count_of(len(days), 'session')} of this period to which the client came have no signed"
+        f" note and are not in it: {_listed(days)}. If they belong to this authorization, have"
+        " them signed and export it again."
+    )
+    return [Reason(code="notes_unsigned", text=text, source=SOURCE)]
+
+
 def _listed(days: Sequence[date]) -> str:
     more = f" and {len(days) - MAX_DAYS_LISTED} more" if len(days) > MAX_DAYS_LISTED else ""
     return ", ".join(str(day) for day in days[:MAX_DAYS_LISTED]) + more

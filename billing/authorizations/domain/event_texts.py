@@ -47,7 +47,7 @@ def voided(event: events.AuthorizationVoided, meta: RecordedEvent) -> str:
 @EVENT_TEXTS.on(events.VisitCalculated)
 def calculated(event: events.VisitCalculated, meta: RecordedEvent) -> str:
     if not event.sessions:
-        return f"The visit on {event.local_date} fell away: its session was entered in error."
+        return f"The visit on {event.local_date} fell away: no signed note of it stands any more."
     what = f"The visit on {event.local_date} was calculated"
     waiting = [f"{event.undecided.units} waiting for a choice"] if event.undecided else []
     committed = "; ".join([*([_units(event.used_units)] if event.used_units else []), *waiting])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from billing.authorizations.domain import events as billing_events
 from billing.authorizations.domain.events import VisitCalculated
 from billing.progress_notes.domain import events
-from billing.progress_notes.domain.projections import period_id
+from billing.progress_notes.domain.projections import NO_TREATMENT_DAYS, period_id
 from practice.core.decisions import Job, JobPlan
 from practice.core.events import RecordedEvent
 
@@ -15,16 +15,7 @@ OVERDUE_REMINDER = "remind_progress_note_overdue"
 PROGRESS_NOTE_REMINDERS = JobPlan(
     "reminders of progress notes",
     watches=(events, billing_events),
-    ignores=(
-        billing_events.AuthorizationRecorded,
-        billing_events.AuthorizationAmended,
-        billing_events.AuthorizationEnded,
-        billing_events.AuthorizationReopened,
-        billing_events.AuthorizationVoided,
-        billing_events.VisitOverridden,
-        billing_events.VisitGivenBack,
-        billing_events.VisitCoveredLater,
-    ),
+    ignores=NO_TREATMENT_DAYS,
 )
 
 

@@ -21,22 +21,24 @@ ERASURE_STEPS = (
     erasure_events.ErasureOrderWithdrawn,
     erasure_events.RecordKeyDestroyed,
 )
+NO_TREATMENT_DAYS = (
+    billing_events.AuthorizationRecorded,
+    billing_events.AuthorizationAmended,
+    billing_events.AuthorizationEnded,
+    billing_events.AuthorizationReopened,
+    billing_events.AuthorizationVoided,
+    billing_events.VisitOverridden,
+    billing_events.VisitGivenBack,
+    billing_events.VisitCoveredLater,
+)
+"""What changes no treatment day by itself: where it does, ``VisitCalculated`` comes with it."""
 PROGRESS_NOTE_ROWS = Projection(
     "billing.ProgressNote", watches=(events, erasure_events), ignores=ERASURE_STEPS
 )
 TREATMENT_PERIOD_ROWS = Projection(
     "billing.TreatmentPeriod",
     watches=(events, billing_events),
-    ignores=(
-        billing_events.AuthorizationRecorded,
-        billing_events.AuthorizationAmended,
-        billing_events.AuthorizationEnded,
-        billing_events.AuthorizationReopened,
-        billing_events.AuthorizationVoided,
-        billing_events.VisitOverridden,
-        billing_events.VisitGivenBack,
-        billing_events.VisitCoveredLater,
-    ),
+    ignores=NO_TREATMENT_DAYS,
 )
 
 

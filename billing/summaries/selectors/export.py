@@ -10,7 +10,12 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Q
 
-from billing.authorizations.domain.day_warnings import notes_waiting, units_waiting, used_after_end
+from billing.authorizations.domain.day_warnings import (
+    notes_unsigned,
+    notes_waiting,
+    units_waiting,
+    used_after_end,
+)
 from billing.authorizations.domain.terms import UncoveredReason
 from billing.authorizations.models import Authorization, Visit
 from billing.authorizations.selectors.naming import days_outside
@@ -18,11 +23,14 @@ from billing.payers.models import Payer, ServiceCode
 from billing.payers.selectors import payer_rules
 from billing.summaries.domain.rows import RowFacts, SummaryNames
 from clients.identity.models import Client
+from practice.clock import clock
 from practice.core.reasons import Reason
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.models.staff import Staff
 from practice.policy.models import PRACTICE_ID, Practice
+from sessions.calendar.models import Session
+from sessions.notes.selectors.upcoming import unsigned_sessions
 
 AMOUNTS = (
     *(f"visits_{one}" for one in ("authorized", "used", "left")),
@@ -95,7 +103,8 @@ def summary_names() -> SummaryNames:
 
 def export_warnings(authorization_id: UUID, first: date, last: date) -> list[Reason]:
     """What a person should settle before a summary is sent: units of its period that wait for
-    a choice, notes that await their co-signature, use after the authorization's last day."""
+    a choice, notes that await their co-signature, sessions to which the client came without a
+    signed note, use after the authorization's last day."""
     row = Authorization.objects.get(pk=authorization_id)
     code = f"|{UncoveredReason.AWAITING_CO_SIGNATURE.value}|"
     waiting = Visit.objects.filter(
@@ -107,5 +116,15 @@ def export_warnings(authorization_id: UUID, first: date, last: date) -> list[Rea
     return [
         *units_waiting(row.number, [day for day, chosen, _ in found if chosen]),
         *notes_waiting(row.number, [day for day, _, codes in found if code in codes]),
+        *notes_unsigned(_unsigned_days(row.client_id, first, last)),
         *used_after_end(row.number, row.last_day, days_outside([row])[1][row.pk]),
     ]
+
+
+def _unsigned_days(client_id: UUID, first: date, last: date) -> list[date]:
+    """The days of sessions that are over, to which the client came and of which no note is
+    signed, the first first."""
+    over = Session.objects.filter(
+        client_id=client_id, local_date__range=(first, last), ends_at__lte=clock.now()
+    )
+    return sorted(unsigned_sessions(over).values_list("local_date", flat=True))

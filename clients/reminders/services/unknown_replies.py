@@ -18,7 +18,7 @@ from practice.work.unit_of_work import UnitOfWork
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SettleReply:
-    """Whose reply it is, or why it is nobody's."""
+    """Whose reply it is, or why it is nobody's; both: why one that was discarded is theirs."""
 
     client_id: UUID | None = None
     reason: str = ""
@@ -29,27 +29,37 @@ def reply_settle(uow: UnitOfWork, *, unknown_reply_id: UUID, command: SettleRepl
 
     Assigned it is the client's notice, as if it had come from them: STOP ends their texts. The
     same again stays as it was. A STOP that was settled may be assigned to one more client: it
-    holds for the number, and their own word can decide only then. Raises Rejected: 400 for
-    neither or both, 404, 409 for one that was settled otherwise.
+    holds for the number, and their own word can decide only then. One that was discarded by slip
+    is assigned with the ``reason`` of the correction beside the client. Raises Rejected: 400 for
+    neither, and for both where nothing was discarded, 404, 409 for one that was settled otherwise.
     """
-    if (command.client_id is None) == (not command.reason.strip()):
+    reason = command.reason.strip()
+    if command.client_id is None and not reason:
         raise invalid("client_id", "Give the client whose reply it is, or a reason to discard it.")
     row = existing(
         UnknownReply.objects.select_for_update().filter(pk=unknown_reply_id).first(), "reply"
     )
-    if row.settled_at is not None and not _stops_one_more(row, command):
+    if command.client_id is not None and reason and not row.reason:
+        raise invalid(
+            "reason", "Nobody discarded it: give the client alone, or a reason to discard it."
+        )
+    corrects = command.client_id is not None and bool(reason) and row.number != ""
+    if row.settled_at is not None and not (corrects or _stops_one_more(row, command)):
         return _settled_before(row, command)
+    by = str(row.settled_by or "")
     row.settled_at, row.settled_by = uow.now, uow.actor.id
     if command.client_id is not None:
-        _assign(uow, row, command.client_id)
+        _assign(uow, row, command.client_id, correction=reason, discarded_by=by)
     else:
         row.settled = UnknownReply.Settled.DISCARDED
-        row.sealed = pack(None, number=row.number, words=row.words, reason=command.reason.strip())
+        row.sealed = pack(None, number=row.number, words=row.words, reason=reason)
     row.save()
     return row
 
 
-def _assign(uow: UnitOfWork, row: UnknownReply, client_id: UUID) -> None:
+def _assign(
+    uow: UnitOfWork, row: UnknownReply, client_id: UUID, *, correction: str, discarded_by: str
+) -> None:
     client_get(uow.actor, client_id)
     uow.lock(client_id)
     kind = ContactNotice.Kind.REPLIED
@@ -66,9 +76,12 @@ def _assign(uow: UnitOfWork, row: UnknownReply, client_id: UUID) -> None:
         address=row.number,
         words=row.words,
     )
-    # From here on the words are the client's, under their key.
+    # From here on the words are the client's, under their key. Who had discarded it and why stays.
+    said = {"correction": correction or row.correction}
+    if row.reason:
+        said |= {"reason": row.reason, "discarded_by": row.discarded_by or discarded_by}
     row.settled = UnknownReply.Settled.ASSIGNED
-    row.sealed = pack(None, number="", words="", reason=row.reason)
+    row.sealed = pack(None, number="", words="", **said)
 
 
 def _stops_one_more(row: UnknownReply, command: SettleReply) -> bool:
@@ -82,7 +95,10 @@ def _stops_one_more(row: UnknownReply, command: SettleReply) -> bool:
 def _settled_before(row: UnknownReply, command: SettleReply) -> UnknownReply:
     if row.settled == UnknownReply.Settled.DISCARDED:
         same = row.reason == command.reason.strip()
-        stands = f"It was discarded: {row.reason}"
+        stands = (
+            f"It was discarded: {row.reason} If it is a client's, name them and the reason why it"
+            " is theirs."
+        )
     else:
         key = notice_key(row.key, command.client_id) if command.client_id else ""
         same = ContactNotice.objects.filter(key=key).exists()

@@ -17,7 +17,8 @@ from sessions.notes.domain.content import LINE_PREFIX, LINE_PREFIXES, MINUTES_PR
 from sessions.notes.domain.findings import DraftFinding
 
 UNTOUCHED = (
-    "It is from the note that was entered in error: save it as it holds here, or take it out."
+    "It is from the note that was entered in error: save it as it holds here (a PATCH that names"
+    " it; a PUT that leaves it as it stands confirms nothing), or take it out."
 )
 
 
@@ -59,7 +60,7 @@ def check_all_touched(untouched: Iterable[str]) -> None:
         raise Rejected(
             "carried_untouched",
             "Some words are from the note that was entered in error and were not touched here. Save"
-            " each as it holds here, or take it out, then sign or send.",
+            " each as it holds here by a PATCH that names it, or take it out, then sign or send.",
             extra={"untouched": found},
         )
 

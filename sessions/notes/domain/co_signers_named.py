@@ -61,19 +61,30 @@ def decide_take_return_back(
     session_id: UUID,
     who: CoSigner | None,
     reason: str,
+    asks: UUID | None,
 ) -> Decided:
     """Take one's own return of a note back, while its author has not answered it.
 
+    ``asks``: the caller, ``who`` they are as a co-signer of this note, if they are one still.
     Refuses with 404 no signed note, with 409 a note that is not returned, or was answered, with
-    403 who did not return it, with 400 no reason.
+    403 who did not return it, and who did as somebody named, if another was named since, with
+    400 no reason.
     """
     note, state = notes.of(session_id), co_signatures.of(session_id)
     if state.status is not CoSignatureStatus.RETURNED:
         raise Rejected(
             "not_returned", "No return of this note stands: its author may have answered it."
         )
-    if who is None or who.practitioner_id not in state.returned_by:
+    if asks not in state.returned_by:
         raise Rejected("not_your_return", "Only who returned the note takes it back.", status=403)
+    if who is None:
+        now = state.named.name if state.named is not None else "somebody"
+        raise Rejected(
+            "named_since",
+            f"You returned this note, and since then the owner named {now} to co-sign it in your"
+            " place: your return stands until its author answers by an addendum.",
+            status=403,
+        )
     if not reason.strip():
         raise invalid("reason", "Say why the return is taken back.")
     leaves = state.without_return(who.practitioner_id)

@@ -24,7 +24,8 @@ from sessions.notes.domain.terms import CardioWork, PartSpan, StrengthWork
 from sessions.notes.domain.work import minutes_of_spans
 
 TEXT_FIELDS = ("subjective", "objective", "assessment", "plan", "split_reason")
-WHOLE_NUMBER_FIELDS = ("not_counted_minutes", "attended_minutes")
+NOT_COUNTED = "not_counted_minutes"
+WHOLE_NUMBER_FIELDS = (NOT_COUNTED, "attended_minutes")
 TIME_FIELDS = ("started_at", "ended_at")
 LINE_PREFIX = "line."
 EXPLANATION_PREFIX = "explanation."
@@ -177,6 +178,9 @@ def note_fields(content: Mapping[str, Any]) -> dict[str, Any]:
         name: content[name] or None for name in TEXT_FIELDS if name in content
     }
     fields.update({name: content[name] for name in WHOLE_NUMBER_FIELDS if name in content})
+    # None not counted is read as 0: sent back, it says no more than it did.
+    if fields.get(NOT_COUNTED) == 0:
+        fields[NOT_COUNTED] = None
     for name in TIME_FIELDS:
         if name in content:
             fields[name] = None if content[name] is None else content[name].isoformat()

@@ -191,7 +191,10 @@ def untouched_line(line: NoteLine) -> dict[str, str]:
     """Why a line that was brought into the note does not yet say what was done, by field."""
     field = f"lines.{line.line_id}"
     if line.brought_from is BroughtFrom.LAST_NOTE:
-        return {field: "It is from the last note: save it as it was done today, or take it out."}
+        return {
+            field: "It is from the last note: save it as it was done today (a PATCH that names it;"
+            " a PUT that leaves it as it stands confirms nothing), or take it out."
+        }
     if line.brought_from is BroughtFrom.PLAN and not line.response.strip():
         return {f"{field}.response": "It is from the plan: say how the client responded."}
     return {}

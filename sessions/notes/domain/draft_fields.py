@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import msgspec
@@ -127,11 +127,14 @@ class DraftField(msgspec.Struct):
         save that left the field out overtakes what comes after it."""
         before = {(one.device, one.mark): one.shown_since for one in self.heads}
         read = self.value
+        # What came after a later whole note takes no other's place: that left the field as it was
+        # read.
+        counting = [one for one in self.saved if not (by_wholes and _left_out(one, orders))]
         for one in self.saved:
-            if not one.seen and any(other.has_seen(one) for other in self.saved):
+            if not one.seen and any(other.has_seen(one) for other in counting):
                 one.seen, one.value = True, None
         for one in self.saved:
-            if one.seen or self._is_overtaken(one, orders.get(one.device), by_wholes=by_wholes):
+            if one.seen or one not in counting or _is_overtaken(one, counting, orders):
                 one.shown_since = 0
             elif not one.shown_since:
                 one.shown_since = before.get((one.device, one.mark), revision)
@@ -139,13 +142,21 @@ class DraftField(msgspec.Struct):
             self.history.append(PastValue(revision, self.value))
         return before != {(one.device, one.mark): one.shown_since for one in self.heads}
 
-    def _is_overtaken(
-        self, one: SavedValue, orders: KnownOrders | None, *, by_wholes: bool
-    ) -> bool:
-        """Whether a save of the same device is surely the later one."""
-        if orders is None:
-            return False
-        bore = Counter(other.order for other in self.saved if other.device == one.device)
-        return (by_wholes and orders.whole_since(one.order, one.arrival)) or any(
-            orders.surely_later(order, one.order, by_all=times > 1) for order, times in bore.items()
-        )
+
+def _left_out(one: SavedValue, orders: Mapping[str, KnownOrders]) -> bool:
+    """Whether a later whole note of its device had come before it, without it."""
+    known = orders.get(one.device)
+    return known is not None and known.whole_since(one.order, one.arrival)
+
+
+def _is_overtaken(
+    one: SavedValue, counting: Iterable[SavedValue], orders: Mapping[str, KnownOrders]
+) -> bool:
+    """Whether a save of the same device is surely the later one."""
+    known = orders.get(one.device)
+    if known is None:
+        return False
+    bore = Counter(other.order for other in counting if other.device == one.device)
+    return any(
+        known.surely_later(order, one.order, by_all=times > 1) for order, times in bore.items()
+    )

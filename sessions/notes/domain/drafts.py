@@ -31,6 +31,7 @@ from sessions.notes.domain.draft_fields import (
 )
 from sessions.notes.domain.line_fields import all_of, apart, line_of, of_lines, says, together
 from sessions.notes.domain.measured_fields import MeasuredLine, is_measured
+from sessions.notes.domain.touched import touched_by, with_marks_read
 
 WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
 """What a session is while its note may be written; after the signature as an addendum."""
@@ -65,12 +66,12 @@ class Draft(msgspec.Struct):
         content = self.content()
         return [name for name in sorted(self.carried) if name in content]
 
-    def touch(self, save: DraftSave, sent: Iterable[str], written: Iterable[str]) -> None:
-        """What a save carries over is marked; what it names, having read it, is its writer's."""
+    def touch(self, save: DraftSave, touched: Iterable[str], written: Iterable[str]) -> None:
+        """What a save carries over is marked; what it touches, having read it, is its writer's."""
         if save.carries:
             self.carried.update(dict.fromkeys(written, self.revision))
             return
-        for name in sent:
+        for name in touched:
             if self.carried.get(name, save.base + 1) <= save.base:
                 del self.carried[name]
 
@@ -140,6 +141,7 @@ def apply_draft_save(draft: Draft, save: DraftSave) -> DraftSaveResult:
     sent = save.changes
     save = msgspec.structs.replace(save, changes=apart(sent, touched=not save.whole))
     content = content_of(save.changes, whole=save.whole)
+    touched = touched_by(draft.fields, save, sent)
     known = draft.devices.setdefault(save.device, DeviceSaves())
     changes = _changes(draft, save, again=known.knows(save.order, content))
     merged = tuple(
@@ -162,7 +164,7 @@ def apply_draft_save(draft: Draft, save: DraftSave) -> DraftSaveResult:
         name: _outcome(new, stood[name], draft.fields[name].values) for name, new in taken.items()
     }
     written = _which(became, SaveOutcome.WRITTEN)
-    draft.touch(save, of_lines((*sent, *changes)), written)
+    draft.touch(save, touched, written)
     return DraftSaveResult(
         revision=draft.revision,
         written=written,
@@ -209,9 +211,10 @@ def _changes(draft: Draft, save: DraftSave, *, again: bool) -> dict[str, Value]:
         return dict(sorted(save.changes.items()))
     changes: dict[str, Value] = {}
     named = {name for name in draft.fields if not is_measured(name)}
-    for name in sorted({*save.changes, *named}):
+    said = with_marks_read(draft.fields, save)
+    for name in sorted({*said, *named}):
         field = draft.fields.get(name, DraftField())
-        value = save.changes.get(name)
+        value = said.get(name)
         if field.knows(save, mark_of(value)) if again else field.differs(value, save):
             changes[name] = value
     return changes

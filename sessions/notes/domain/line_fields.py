@@ -16,7 +16,8 @@ from sessions.notes.domain.content import LINE_PREFIX, LINE_PREFIXES
 from sessions.notes.domain.draft_fields import DraftField, PastValue, Value
 
 _PREFIXES = tuple(LINE_PREFIXES.values())
-_ORIGIN = "brought_from"
+ORIGIN = "brought_from"
+"""The thing said of a line by which it is marked as brought in, until it is touched."""
 
 
 def line_of(name: str) -> str:
@@ -36,7 +37,7 @@ def apart(changes: Mapping[str, Value], *, touched: bool = True) -> dict[str, Va
             continue
         found[name] = {}
         if touched and name.startswith(LINE_PREFIX):
-            found[f"{name}.{_ORIGIN}"] = None
+            found[f"{name}.{ORIGIN}"] = None
         found.update({f"{name}.{key}": one for key, one in value.items()})
     return found
 

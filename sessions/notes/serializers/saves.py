@@ -12,6 +12,7 @@ from practice.http.fields import EnumField, InstantField, TextField, WholeNumber
 from practice.http.reasons import ModeField
 from practice.http.serializers import StrictSerializer
 from sessions.notes.domain.content import LONGEST_TEXT
+from sessions.notes.domain.terms import BroughtFrom
 from sessions.notes.serializers.measured import (
     NoteCircumferencesInputSerializer,
     NoteReadingInputSerializer,
@@ -69,6 +70,18 @@ class NoteLineInputSerializer(StrictSerializer):
     pain_after = WholeNumberField(
         required=False, allow_null=True, min_value=0, max_value=10, help_text="0-10, e.g. 1."
     )
+
+    brought_from = EnumField(
+        BroughtFrom,
+        required=False,
+        allow_null=True,
+        help_text="As it was read, so that a draft can be sent back; no save sets it.",
+    )
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """Without the mark: whether a line is touched is judged by what is said of it."""
+        attrs.pop("brought_from", None)
+        return attrs
 
     def validate_mode(self, value: Any) -> Any:
         """What was done was done by hand or by the client alone."""
@@ -154,7 +167,8 @@ class WholeDraftInputSerializer(StrictSerializer):
     lines = NoteLineInputSerializer(
         many=True,
         required=False,
-        help_text="What was done, line by line: what is left out of one is empty.",
+        help_text="What was done, line by line: what is left out of one is empty. A line that was"
+        " brought in and stands as it was read stays marked.",
     )
     cardio = CardioWorkInputSerializer(many=True, required=False, help_text="Cardio, by mode.")
     strength = StrengthWorkInputSerializer(

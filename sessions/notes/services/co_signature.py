@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -47,7 +48,8 @@ def note_return_take_back(
     uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any], if_match: int
 ) -> SessionCommandResult:
     """Take the caller's own return of a note back with the ``reason``, before it was answered."""
-    return _looked_at(uow, session_id, if_match, decide_take_return_back, command["reason"])
+    decide = partial(decide_take_return_back, asks=uow.actor.practitioner_id)
+    return _looked_at(uow, session_id, if_match, decide, command["reason"])
 
 
 def co_signer_name(

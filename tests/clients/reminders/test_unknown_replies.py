@@ -96,6 +96,31 @@ def test_settled_again_alike_it_stays_and_otherwise_it_is_said(built: Built) -> 
     assert ContactNotice.objects.count() == 1
 
 
+def test_what_was_discarded_by_slip_is_given_to_its_client_with_a_reason(built: Built) -> None:
+    row, client_id, other = came("I cannot come."), by_text(built), by_text(built)
+    ok(settle(built, row, Role.OWNER, **NOBODY))
+    told = refused(settle(built, row, client_id=str(client_id)), 409, "already_settled")
+    assert "name them and the reason" in told["detail"]
+    why: dict[str, Any] = {"client_id": str(client_id), "reason": "The client's new number."}
+    done = ok(settle(built, row, **why))
+    assert (done["settled"], done["words"], done["number"]) == ("assigned", "", "")
+    assert (done["reason"], done["correction"]) == (NOBODY["reason"], why["reason"])
+    assert done["discarded_by"] == str(built.staff[Role.OWNER].pk)
+    assert done["settled_by"] == str(built.staff[Role.FRONT_DESK].pk)
+    assert ContactNotice.objects.get(client_id=client_id).words == "I cannot come."
+    again = ok(settle(built, row, Role.OWNER, **why))
+    assert (again["settled_by"], again["correction"]) == (done["settled_by"], why["reason"])
+    refused(settle(built, row, **{**why, "client_id": str(other)}), 409, "already_settled")
+    refused(settle(built, row, **NOBODY), 409, "already_settled")
+    assert ContactNotice.objects.count() == 1
+
+
+def test_what_nobody_discarded_is_not_corrected(built: Built) -> None:
+    row, client_id = came(), by_text(built)
+    ok(settle(built, row, client_id=str(client_id)))
+    refused(settle(built, row, client_id=str(client_id), **NOBODY), 400, "invalid")
+
+
 def test_a_settlement_names_a_client_or_a_reason(built: Built) -> None:
     row, client_id = came(), by_text(built)
     refused(settle(built, row), 400, "invalid")

@@ -32,27 +32,33 @@ class Word:
 
 @dataclass
 class Phone:
-    """One device: its counter, the revision that it has read and what stood there."""
+    """One device: its counter, the revision that it has read and what stood there; ``typed``:
+    its own words of which it does not know yet that they came."""
 
     name: str
     start: int = 0
     sequence: int = 0
     base: int = 0
     view: dict[str, frozenset[Any]] = field(default_factory=dict)
+    shown: dict[str, Any] = field(default_factory=dict)
+    typed: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass
 class Replay:
-    """One note from the first word to the last save. ``named``: devices name each start."""
+    """One note from the first word to the last save. ``named``: devices name each start;
+    ``wholes``: every other save is of the whole note, as its device shows it."""
 
     seed: int
     restarts: bool
     named: bool = False
+    wholes: bool = False
     fields: tuple[str, ...] = FIELDS
     draft: Draft = field(default_factory=Draft)
     words: list[Word] = field(default_factory=list)
     on_the_way: list[DraftSave] = field(default_factory=list)
     sent: list[DraftSave] = field(default_factory=list)
+    came: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         self.chance = random.Random(self.seed)
@@ -81,6 +87,7 @@ class Replay:
 
     def deliver(self, save: DraftSave) -> None:
         """A save reaches the draft."""
+        self.came.add(key_of(save))
         apply_draft_save(self.draft, save)
 
     def standing(self) -> tuple[int, dict[str, frozenset[Any]]]:
@@ -95,12 +102,42 @@ class Replay:
             read = phone.view.get(name, frozenset())
             self.words.append(Word(text, name, phone.name, len(self.words), read))
             changes[name] = text
-        changes = as_saved(changes)
         phone.sequence += 1
+        whole = self.wholes and self.chance.random() < 0.5
+        if whole:
+            changes = self.whole(phone, changes)
         device = f"{phone.name} {phone.start}" if self.named else phone.name
-        save = DraftSave(device=device, sequence=phone.sequence, base=phone.base, changes=changes)
+        save = DraftSave(
+            device=device,
+            sequence=phone.sequence,
+            base=phone.base,
+            changes=as_saved(changes),
+            whole=whole,
+        )
+        said = (*phone.typed, *names) if whole else names
+        phone.typed.update(dict.fromkeys(said, key_of(save)))
         self.on_the_way.append(save)
         self.sent.append(save)
+
+    def whole(self, phone: Phone, changes: dict[str, Any]) -> dict[str, Any]:
+        """What a device shows: what it read, its own words over it, whether they came or not."""
+        own = {
+            name: [
+                word.text for word in self.words if (word.name, word.device) == (name, phone.name)
+            ]
+            for name in phone.typed
+            if name not in changes
+        }
+        for name, words in own.items():
+            read = phone.view.get(name, frozenset())
+            had = read if words[-1] != phone.shown.get(name) else frozenset()
+            self.words.append(Word(words[-1], name, phone.name, len(self.words), had))
+        for name, read in phone.view.items():
+            if len(read) > 1 and name not in own and name not in changes:
+                # Two values were shown to it: it has read both, and says the first.
+                others = read - {phone.shown[name]}
+                self.words.append(Word("", name, "", len(self.words), others))
+        return {**phone.shown, **{name: words[-1] for name, words in own.items()}, **changes}
 
     def something_arrives(self, phone: Phone) -> None:
         """A save arrives, a new or an old one; half of the answers are lost."""
@@ -115,6 +152,9 @@ class Replay:
 
     def reads(self, phone: Phone) -> None:
         phone.base, phone.view = self.standing()
+        if self.wholes:
+            phone.shown = {name: self.draft.fields[name].value for name in phone.view}
+        phone.typed = {name: save for name, save in phone.typed.items() if save not in self.came}
 
     def settles(self) -> None:
         """Somebody reads every collision and chooses: all values, one after the other."""
@@ -145,13 +185,18 @@ class Replay:
                 word.text in other.had_read or (other.device == word.device and other.at > word.at)
                 for other in same
             )
-            if not gone:
+            if word.text and not gone:
                 found.setdefault(word.name, set()).add(word.text)
         return found
 
     def unsent(self, signed: dict[str, Any]) -> dict[str, Any]:
         """What differs from what was signed."""
         return unsent_fields(signed, self.draft.content())
+
+
+def key_of(save: DraftSave) -> str:
+    """A save, known again."""
+    return repr(save)
 
 
 def stands(draft: Draft) -> dict[str, frozenset[Any]]:

@@ -105,6 +105,19 @@ def test_nothing_is_signed_before_its_author_has_touched_it(right: Device) -> No
     refused(carry(right, carry_from=sent["re_enters"]), 400, "invalid")
 
 
+def test_a_whole_save_confirms_only_what_it_says_otherwise(right: Device) -> None:
+    found = carried(right)
+    one, work = found["note"]["lines"][0], found["note"]["strength"][0]
+    whole = whole_note(plan="Once a week.", lines=[one], strength=[work])
+    left = right.save("PUT", **whole)
+    assert set(untouched(left)) == set(untouched(found)) - {"plan"}
+    left = right.save("PUT", **{**whole, "lines": [{**one, "pain_before": 2}]})
+    assert set(untouched(found)) - set(untouched(left)) == {"plan", f"lines.{one['line_id']}"}
+    refused(right.sign(), 409, "carried_untouched")
+    named = right.save(subjective=TEXTS["subjective"], strength=[{"line_id": work["line_id"]}])
+    assert "subjective" not in untouched(named)
+
+
 def test_what_the_draft_says_already_stays_and_is_its_author_s(right: Device) -> None:
     right.save(plan="Once a week.")
     found = carried(right)

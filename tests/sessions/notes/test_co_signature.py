@@ -250,7 +250,7 @@ def test_taking_a_return_back_and_naming_somebody_say_why(reason: str) -> None:
     notes, waiting = notes_of(signed_note()), folded(REQUIRED)
     returned = folded(REQUIRED, RETURNED)
     with pytest.raises(Rejected) as told:
-        decide_take_return_back(notes, returned, SESSION, WHO, reason)
+        decide_take_return_back(notes, returned, SESSION, WHO, reason, SUPERVISOR)
     assert told.value.fields == {"reason": "Say why the return is taken back."}
     gone = dataclasses.replace(WHO, bars=("has left",))
     other = dataclasses.replace(WHO, practitioner_id=UUID(int=77), name="Sol")

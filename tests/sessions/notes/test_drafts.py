@@ -325,3 +325,16 @@ def test_devices_that_write_different_fields_end_in_one_right_note(seed: int) ->
         assert apply_draft_save(draft, one).collisions == ()
     expected: dict[str, Any] = {f"line.{n}": {"repetitions": n} for n in range(1, 9)}
     assert draft.content() == {**expected, "subjective": "word 8"}
+
+
+def test_a_save_that_comes_after_a_whole_one_of_later_loses_nothing() -> None:
+    """The whole note left the plan as it was read: what was written before it comes too late to
+    change the plan, and does not empty it."""
+    early = save("phone", 2, 1, {"plan": "Monday"})
+    whole = save("phone", 3, 1, {"plan": "Friday"}, whole=True)
+    for order in ([early, whole], [whole, early]):
+        draft = Draft()
+        apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+        for one in order:
+            apply_draft_save(draft, one)
+        assert (draft.content(), draft.collisions()) == ({"plan": "Friday"}, {})

@@ -334,3 +334,15 @@ def test_only_the_practitioner_of_the_session_signs_and_adds(built: Built) -> No
     paula = Device(built, mine["id"])
     refused(paula.sign(), 403, "not_your_session")
     refused(paula.api.post(f"{paula.path}/addenda", {"text": "x"}), 403, "not_your_session")
+
+
+def test_a_draft_that_is_sent_back_as_it_was_read_says_no_more_than_it_did(built: Built) -> None:
+    phone = Device(built, took_place(built, open_client(built))["id"])
+    phone.save(subjective="Slept well.", lines=[line()])
+    note = phone.read()["draft"]["note"]
+    sent = {name: one for name, one in note.items() if one is not None}
+    before = phone.revision
+    again = phone.save("PUT", **sent)
+    assert (again["revision"], again["written"], again["note"]) == (before, [], note)
+    ten = phone.save(not_counted_minutes=10)["note"]["not_counted_minutes"]
+    assert (ten, phone.save(not_counted_minutes=0)["note"]["not_counted_minutes"]) == (10, 0)

@@ -183,3 +183,31 @@ def test_a_draft_that_was_kept_with_whole_lines_reads_and_merges_as_one_of_today
     gone.history = [PastValue(1, WHOLE), PastValue(2, None)]
     plain = msgspec.json.encode(Draft(revision=2, arrivals=2, fields={LINE: gone}))
     assert read_draft(plain).content() == {}
+
+
+def brought(**more: Any) -> dict[str, Any]:
+    """The line as it was brought in, with its place and an empty response."""
+    return {**WHOLE, "response": "", "position": 3, "brought_from": "last_note", **more}
+
+
+def test_a_whole_save_leaves_the_mark_of_a_line_that_it_says_as_it_was_read() -> None:
+    draft = draft_with(brought())
+    for number, moved in enumerate((WHOLE, {**WHOLE, "response": ""}, {**WHOLE, "position": 9}), 2):
+        send(draft, "phone", number, draft.revision, moved, whole=True)
+        assert draft.content()[LINE]["brought_from"] == "last_note"
+    send(draft, "tablet", 1, draft.revision, {**WHOLE, "repetitions": 8}, whole=True)
+    assert draft.content()[LINE] == {**WHOLE, "repetitions": 8}, "said otherwise, it is touched"
+
+
+def test_the_mark_is_the_same_in_whatever_order_two_saves_of_a_device_come() -> None:
+    named = save("phone", 2, 1, said(), whole=False)
+    whole = save("phone", 3, 1, {**WHOLE, "position": 3}, whole=True)
+    for order in permutations([named, whole]):
+        draft = draft_with(brought())
+        for one in order:
+            apply_draft_save(draft, one)
+        assert draft.content()[LINE]["brought_from"] == "last_note"
+    draft = draft_with(brought())
+    send(draft, "phone", 2, 1, {**WHOLE, "position": 3}, whole=True)
+    send(draft, "phone", 3, draft.revision, said())
+    assert "brought_from" not in draft.content()[LINE], "named, it is confirmed in so many words"

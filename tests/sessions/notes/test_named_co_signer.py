@@ -214,3 +214,18 @@ def test_a_supervisor_who_can_again_co_signs_as_such(under: CoSigning) -> None:
     done = ok(under.co_sign(), 201)["co_signature"]
     assert done["text"].startswith("Co-signed by Rosa Amsel")
     assert "named by the owner" not in done["text"].lower()
+
+
+def test_who_was_replaced_is_told_why_their_return_stands(under: CoSigning) -> None:
+    sol, of_sol = sol_of(under)
+    gone(under)
+    ok(name(under, sol))
+    path, match = f"{under.phone.path}/return", under.read()["version"]
+    ok(under.by(of_sol).post(path, {"reason": "Say which side."}, match=match))
+    Practitioner.objects.filter(pk=sol.pk).update(is_active=False)
+    ok(name(under, practitioner("Ida Frank", Credential.PHYSICAL_THERAPIST, under.built.east)))
+    told = refused(take_back(under, of_sol), 403, "named_since")
+    assert "the owner named Ida Frank" in told["detail"]
+    refused(take_back(under), 403, "not_your_return")
+    under.add("The left.")
+    assert under.read()["co_signature"]["status"] == "waiting"

@@ -25,6 +25,19 @@ def test_replayed_logs_lose_no_word_that_nobody_had_read(named: bool) -> None:
     assert collided > len(LOGS), "the logs would show nothing if nothing met"
 
 
+@pytest.mark.parametrize(("restarts", "named"), [(False, False), (True, False), (True, True)])
+def test_replayed_logs_with_saves_of_the_whole_note_lose_nothing(
+    restarts: bool, named: bool
+) -> None:
+    """600 logs in which every other save is of the whole note, as its device shows it."""
+    for seed in LOGS:
+        replay = Replay(seed, restarts=restarts, named=named, wholes=True)
+        replay.run(STEPS)
+        found = stands(replay.draft)
+        for name, words in replay.must_stand().items():
+            assert words <= found.get(name, frozenset()), (seed, name)
+
+
 def test_replayed_logs_without_a_restart_show_exactly_what_was_not_read() -> None:
     """Ruling 1: 200 logs. A device's own later word counts, and nothing asks without a cause."""
     for seed in LOGS:

@@ -12,6 +12,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from clients.reminders.models import UnknownReply
+from clients.reminders.services.notices import take_reply
+from clients.reminders.texting import TextReply
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.law.models import JurisdictionLimit
@@ -52,6 +55,9 @@ def test_each_headline_counts_what_its_list_shows(p: Prepared) -> None:
     p.id("incident")
     JurisdictionLimit.objects.filter(pk=p.id("limit")).update(verified_on=None)
     Note.objects.update(is_outside=True)
+    take_reply(TextReply("r1", "+12155550177", "Is it on?"))
+    take_reply(TextReply("r2", "+12155550178", "Taxi?"))
+    UnknownReply.objects.filter(key="r2").update(settled=UnknownReply.Settled.DISCARDED)
     found = month(p)
     for headline in (
         found["limits_unverified"],
@@ -61,6 +67,8 @@ def test_each_headline_counts_what_its_list_shows(p: Prepared) -> None:
         found["incidents"]["open"],
     ):
         assert headline["count"] == len(behind(p, headline["link"]))
+    assert found["replies_of_nobody"]["count"] == 1
+    assert [one["words"] for one in behind(p, found["replies_of_nobody"]["link"])] == ["Is it on?"]
     assert found["limits_unverified"]["count"] == 1
     assert found["sessions_narrowed"]["count"] == 1
     assert found["incidents"]["happened"] == len(behind(p, found["incidents"]["link"])) == 1

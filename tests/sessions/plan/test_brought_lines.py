@@ -151,6 +151,9 @@ def test_lines_of_the_last_note_are_marked_until_they_are_touched(built: Built) 
     phone.revision = brought["revision"]
     phone.save(**whole_note())
     refused(phone.sign(), 400, "incomplete_note")
+    copied = phone.save("PUT", **whole_note(lines=[one]))
+    assert "untouched_line" in {found["code"] for found in copied["findings"]}, "nothing was said"
+    refused(phone.sign(), 400, "incomplete_note")
     saved = phone.save(lines=[line(line_id=one["line_id"])])
     assert "untouched_line" not in {found["code"] for found in saved["findings"]}
     ok(phone.sign(), 201)
@@ -173,3 +176,15 @@ def test_a_repeat_of_the_act_is_a_repeat_and_without_a_last_note_there_is_nothin
     ok(api.post(f"clients/{client_id}/stretches", more), 201)
     again = ok(api.post(f"{phone.path}/lines", sent, match=0))
     assert (again["note"]["lines"], again["revision"]) == ([], gone["revision"])
+
+
+def test_a_save_sets_no_mark_and_named_with_it_a_line_is_touched(built: Built) -> None:
+    client_id = open_client(built)
+    prescribed(built, client_id)
+    phone = Device(built, took_place(built, client_id)["id"])
+    first = ok(bring(phone))["note"]["lines"][0]
+    phone.revision = 1
+    own = line(brought_from="last_note")
+    found = {one["line_id"]: one for one in phone.save(lines=[first, own])["note"]["lines"]}
+    assert found[first["line_id"]]["brought_from"] is None
+    assert found[own["line_id"]]["brought_from"] is None
