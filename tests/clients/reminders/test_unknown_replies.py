@@ -127,6 +127,8 @@ def test_a_settlement_names_a_client_or_a_reason(built: Built) -> None:
     refused(settle(built, row, reason=" "), 400, "invalid")
     refused(settle(built, row, client_id=str(client_id), **NOBODY), 400, "invalid")
     refused(settle(built, row, client_id=str(uuid4())), 404, "not_found")
+    hidden = reachable(built, facility_ids=(built.west.pk,))
+    refused(settle(built, row, client_id=str(hidden)), 404, "not_found")
     refused(settle(built, row, Role.PRACTITIONER, **NOBODY), 403, "forbidden")
     assert listed(built, settled="open")
 
