@@ -29,7 +29,8 @@ from practice.eventstore.envelope import (
     encrypt,
 )
 from practice.eventstore.models import StoredEvent, StreamHead
-from practice.eventstore.table_rows import Projected, no_rows, upsert
+from practice.eventstore.table_rows import Projected, no_rows
+from practice.eventstore.upserting import upsert
 from practice.keys.canary import trial
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 

@@ -7,7 +7,7 @@ from uuid import UUID
 import pytest
 
 from clients.identity.models import Client, ClientFacility
-from practice.eventstore.table_rows import upsert
+from practice.eventstore.upserting import upsert
 from practice.work.loading import load_events
 from practice.work.projection_runner import DatabaseRows, columns, projected_rows
 from tests.builders import build_practice

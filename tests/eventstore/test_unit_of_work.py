@@ -14,7 +14,7 @@ from practice.core.decisions import Reactor
 from practice.core.events import DatedEvent, RecordedEvent, UnknownEventVersion, registry
 from practice.core.reasons import Rejected
 from practice.eventstore.models import StoredEvent
-from practice.eventstore.table_rows import upsert
+from practice.eventstore.upserting import upsert
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 from practice.work import loading
 from practice.work.idempotency import IdempotencyClaim, Replay, StoredResponse
