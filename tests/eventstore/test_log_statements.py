@@ -82,6 +82,7 @@ def test_a_stream_is_read_from_its_start_in_order_without_what_is_not_wanted(one
 
 @pytest.mark.usefixtures("backwards")
 def test_what_came_since_is_read_with_the_version_itself(one: UUID) -> None:
+    assert versions(postgresql.load_since(one, ["toy.counted"], 1)) == [1, 2, 4]
     rows = postgresql.load_since(one, ["toy.counted"], 3)
     assert [(row[VERSION], row[TYPE]) for row in rows] == [(3, "toy.counted"), (4, "toy.put")]
     macs = dict(StoredEvent.objects.filter(stream=one).values_list("version", "mac"))
