@@ -6,10 +6,12 @@ nothing to do keeps nothing. What the interpreter's memory held is not wiped.
 
 from __future__ import annotations
 
+import os
 import threading
 import time
 from collections.abc import Callable, Hashable
 from typing import Any, Protocol
+from weakref import WeakSet
 
 
 class Timer(Protocol):
@@ -40,6 +42,7 @@ class KeyCache:
         self._timer: Timer | None = None
         self._lock = threading.Lock()
         self._held: dict[Hashable, tuple[float, Any]] = {}
+        _caches.add(self)
 
     def __len__(self) -> int:
         return len(self._held)
@@ -67,6 +70,10 @@ class KeyCache:
         with self._lock:
             self._held.clear()
 
+    def lock_anew(self) -> None:
+        """In a child made by fork: a thread that held the lock is not there to let it go."""
+        self._lock = threading.Lock()
+
     def sweep(self) -> None:
         """Drop what has run out; wait again while anything is left."""
         with self._lock:
@@ -88,3 +95,14 @@ class KeyCache:
             self._timer = self._new_timer(self._seconds, self.sweep)
             self._timer.daemon = True
             self._timer.start()
+
+
+_caches: WeakSet[KeyCache] = WeakSet()
+
+
+def _lock_all_anew() -> None:
+    for one in _caches:
+        one.lock_anew()
+
+
+os.register_at_fork(after_in_child=_lock_all_anew)

@@ -139,6 +139,15 @@ class TestCache:
         time[0] = 60.0
         assert cache.get("key") is None
 
+    def test_a_child_made_by_fork_waits_for_no_thread_that_it_has_not(self) -> None:
+        cache, _, _ = self.cache()
+        with cache._lock:
+            child = os.fork()
+            if not child:
+                os._exit(int(cache._lock.locked()))
+            assert os.waitpid(child, 0)[1] == 0
+            assert cache._lock.locked(), "the parent's own is held as before"
+
     def test_what_has_run_out_leaves_memory_though_nobody_asks(self) -> None:
         cache, time, timers = self.cache()
         cache.put("first", 1)
