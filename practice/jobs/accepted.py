@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from functools import partial
 from typing import Final
 
 from celery.exceptions import SoftTimeLimitExceeded
@@ -32,15 +33,17 @@ def keep_accepted(write: Callable[[], object]) -> None:
             if pause is None:
                 raise
             interrupted = _waited(pause) or interrupted
-            connection.close_if_unusable_or_obsolete()
     if interrupted is not None:
         raise interrupted
 
 
 def _waited(seconds: float) -> SoftTimeLimitExceeded | None:
-    """What interrupted it, which comes after the writing too."""
-    try:
-        time.sleep(seconds)
-    except SoftTimeLimitExceeded as limit:
-        return limit
-    return None
+    """What interrupted the pause, or the look at the connection after it: that comes after the
+    writing too."""
+    interrupted: SoftTimeLimitExceeded | None = None
+    for step in (partial(time.sleep, seconds), connection.close_if_unusable_or_obsolete):
+        try:
+            step()
+        except SoftTimeLimitExceeded as limit:
+            interrupted = limit
+    return interrupted

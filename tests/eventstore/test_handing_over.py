@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import timedelta
+from types import SimpleNamespace
 from uuid import uuid4
 
 import pytest
@@ -78,6 +79,7 @@ class Post:
 def post(monkeypatch: pytest.MonkeyPatch) -> Post:
     install_toy_jobs(monkeypatch)
     monkeypatch.setattr(accepted, "PAUSES", (0.0, 0.0))
+    monkeypatch.setattr(handing_over, "UNDER_WAY_SECONDS", 60.0)  # However slow the machine is.
     one = Post()
     how = JobHandover(prepare=one.prepare, taken=one.taken, not_begun=one.not_begun)
     monkeypatch.setitem(installed.job_handovers, "toy letter", how)
@@ -245,8 +247,9 @@ def test_a_row_that_somebody_is_changing_is_written_down_by_itself(
     assert statuses() == [DONE] * 3
 
 
+@pytest.mark.parametrize("met_in", ["sleep", "close_if_unusable_or_obsolete"])
 def test_the_time_limit_while_the_database_is_waited_for_leaves_them_done(
-    post: Post, monkeypatch: pytest.MonkeyPatch
+    post: Post, monkeypatch: pytest.MonkeyPatch, met_in: str
 ) -> None:
     """They were taken: what interrupts the waiting comes after they are written down."""
     errors = iter([OperationalError("the database went away")])
@@ -257,16 +260,23 @@ def test_the_time_limit_while_the_database_is_waited_for_leaves_them_done(
             raise error
         finish_all(items)
 
-    def over(_: float) -> None:
-        raise SoftTimeLimitExceeded
+    looked = list[str]()
+
+    def waits(step: str) -> None:
+        looked.append(step)
+        if step == met_in:
+            raise SoftTimeLimitExceeded
 
     monkeypatch.setattr(handing_over, "finish_all", away)
-    monkeypatch.setattr(accepted.time, "sleep", over)
+    monkeypatch.setattr(accepted, "time", SimpleNamespace(sleep=lambda _: waits("sleep")))
+    look = "close_if_unusable_or_obsolete"
+    monkeypatch.setattr(accepted, "connection", SimpleNamespace(**{look: lambda: waits(look)}))
     due("abc")
     with pytest.raises(SoftTimeLimitExceeded):
         run_due_jobs()
     assert (post.sent, post.kept) == (list("abc"), list("abc"))
     assert statuses() == [DONE] * 3
+    assert looked == ["sleep", look], "a connection that broke is left, whatever interrupts"
 
 
 def test_a_database_is_waited_for_as_long_as_task_and_lease_last() -> None:

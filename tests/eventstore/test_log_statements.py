@@ -249,6 +249,21 @@ def test_rows_of_read_tables_go_with_the_events_unless_there_are_too_many(
     assert rebuild.compare().differences == []
 
 
+def test_rows_of_read_tables_go_with_events_that_are_copied_in(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(postgresql, "MANY_ROWS", 0)
+    one = registered(build_practice())
+    assert Client.objects.get(pk=one).client_id == one
+    assert rebuild.compare().differences == []
+
+
+def test_a_statement_has_no_more_values_than_the_protocol_counts() -> None:
+    """Events, each with a head of its own, and the rows of read tables beside them."""
+    of_each = postgresql.ROW.count("%") + postgresql.HEAD.count("%")
+    assert postgresql.MANY_ROWS * of_each + postgresql.MOST_BESIDE <= postgresql.MOST_VALUES
+
+
 @pytest.mark.parametrize("at_a_time", [1, 2, 9])
 def test_a_state_read_in_parts_is_shared_with_its_size(
     one: UUID, monkeypatch: pytest.MonkeyPatch, at_a_time: int
