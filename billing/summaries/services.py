@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationState
@@ -19,7 +20,12 @@ from billing.summaries.domain.decisions import (
 from billing.summaries.domain.document import SummaryHeading
 from billing.summaries.domain.rows import rows_of_visits
 from billing.summaries.domain.state import KEPT_SUMMARIES, VISIT_CHANGES
-from billing.summaries.selectors.export import SummaryFacts, row_facts, summary_facts
+from billing.summaries.selectors.export import (
+    SummaryFacts,
+    export_warnings,
+    row_facts,
+    summary_facts,
+)
 from practice.core.decisions import Context, Decided, States
 from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, invalid
@@ -52,7 +58,13 @@ def visit_summary_disclose(
         authorization = balance.authorization(authorization_id)
         first, last = _period(authorization, command)
         visits = visits_of(balance, authorization_id, first, last)
-        check_visits(visits, first, last, wanted=command.no_visits)
+        check_visits(
+            visits,
+            first,
+            last,
+            wanted=command.no_visits,
+            unsettled=partial(export_warnings, authorization_id, first, last),
+        )
         overruled = check_choices(authorization.terms.number, visits, command.overrule)
         earlier = {
             key: one

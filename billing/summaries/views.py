@@ -117,7 +117,7 @@ class VisitSummaryListView(CommandView, SentSummaryListView):
         "since. 409 and no disclosure where the period holds no visit, unless a statement of none "
         "is asked for; and where units of its visits wait for a choice (`units_await_override`), "
         "unless `overrule` says why it is sent before that: what is sent stays as it is. Sessions "
-        "of the period without a signed note are named in `warnings`.",
+        "of the period without a signed note are named in `warnings`, and in that 409.",
     )
 
 

@@ -99,8 +99,8 @@ class NoteReturnTakeBackView(CommandView):
         description="By who returned it, with a reason, while its author has not answered by an"
         " addendum (409 `not_returned`). The note waits for the co-signature again; a return by"
         " somebody else stands. Who returned it as named by the owner, and in whose place another"
-        " was named since, cannot (403 `named_since`). If-Match names the version of the"
-        " signed note.",
+        " was named since, cannot (403 `named_since`), nor whose supervision of that day was taken"
+        " off the record (403 `may_not_co_sign`). If-Match names the version of the signed note.",
     )
 
 

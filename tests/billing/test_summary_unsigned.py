@@ -11,7 +11,7 @@ from sessions.calendar.models import Session
 from tests.billing.test_api_sessions import authorize
 from tests.billing.test_session_in_error import signed
 from tests.billing.world import World
-from tests.builders import ok
+from tests.builders import ok, refused
 from tests.sessions.booking.http import WELL, book, local
 from tests.sessions.notes.http import Device, whole_note
 from tests.sessions.people import open_client
@@ -60,3 +60,17 @@ def test_a_session_outside_the_period_is_not_named(world: World) -> None:
     yesterday = Session.objects.get(pk=signed(world, world.client_id)).local_date
     came(world, world.client_id, 10, days=-3, attendance="attended", answers=WELL)
     assert told(world, made, "k1", starts_on=yesterday.isoformat()) == []
+
+
+def test_who_is_refused_for_want_of_visits_is_told_of_the_unsigned_before_they_state_none(
+    world: World,
+) -> None:
+    made = authorize(world)
+    late = came(world, world.client_id, 14, attendance="attended", answers=WELL)
+    sent = {"recipient": "Lakeshore claims", "purpose": "review"}
+    path = f"authorizations/{made['id']}/visit-summary"
+    problem = refused(world.billing.post(path, sent, key="k1"), 409, "no_visits")
+    day = Session.objects.get(pk=late).local_date
+    assert "1 session of this period to which the client came" in problem["detail"]
+    assert str(day) in problem["detail"]
+    assert [one["code"] for one in problem["reasons"]] == ["notes_unsigned"]

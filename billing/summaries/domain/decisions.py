@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from uuid import UUID
 
@@ -60,17 +60,26 @@ def _final(visit: VisitCalculated) -> VisitCalculated | None:
 
 
 def check_visits(
-    visits: Sequence[VisitCalculated], first: date, last: date, *, wanted: bool
+    visits: Sequence[VisitCalculated],
+    first: date,
+    last: date,
+    *,
+    wanted: bool,
+    unsettled: Callable[[], Sequence[Reason]] = tuple,
 ) -> None:
     """Rejected 409 where an export would hold no visit, unless a statement of none is ``wanted``.
 
-    Nothing leaves the practice then, and nothing is logged as a disclosure.
+    Nothing leaves the practice then, and nothing is logged as a disclosure. ``unsettled``: what
+    may be why, asked for then alone: a statement of none would be sent for ever.
     """
     if not wanted and not visits:
+        reasons = list(unsettled())
+        told = "".join(f" {one.text}" for one in reasons)
         raise Rejected(
             "no_visits",
-            f"No visit of this authorization lies from {first} to {last}. Choose other days, or "
-            "ask for a statement of no visits (`no_visits`).",
+            f"No visit of this authorization lies from {first} to {last}.{told} Choose other days,"
+            " or ask for a statement of no visits (`no_visits`).",
+            reasons=reasons,
         )
 
 

@@ -77,11 +77,19 @@ def _assign(
         words=row.words,
     )
     # From here on the words are the client's, under their key. Who had discarded it and why stays.
-    said = {"correction": correction or row.correction}
+    # A STOP may be given to one more client for another reason: the first one stays said.
+    said = {"correction": _with_one_more(row.correction, correction)}
     if row.reason:
         said |= {"reason": row.reason, "discarded_by": row.discarded_by or discarded_by}
     row.settled = UnknownReply.Settled.ASSIGNED
     row.sealed = pack(None, number="", words="", **said)
+
+
+def _with_one_more(reasons: str, reason: str) -> str:
+    """The reasons of a correction, a paragraph each, with one more that they do not have."""
+    if f"\n\n{reason}\n\n" in f"\n\n{reasons}\n\n":
+        return reasons
+    return "\n\n".join(filter(None, (reasons, reason)))
 
 
 def _stops_one_more(row: UnknownReply, command: SettleReply) -> bool:
@@ -101,8 +109,12 @@ def _settled_before(row: UnknownReply, command: SettleReply) -> UnknownReply:
         )
     else:
         key = notice_key(row.key, command.client_id) if command.client_id else ""
-        same = ContactNotice.objects.filter(key=key).exists()
+        reason = command.reason.strip()
+        alike = _with_one_more(row.correction, reason) == row.correction
+        same = alike and ContactNotice.objects.filter(key=key).exists()
         stands = "It was assigned to a client."
+        if row.correction and not alike:
+            stands += f" The reason that was given stays: {row.correction}"
     if same:
         return row
     raise Rejected("already_settled", stands, extra={"settled": row.settled})

@@ -10,7 +10,6 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from clients.identity.display_names import with_display_names
-from clients.identity.models import Client
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.decisions import Actor
 from practice.core.localtime import local_day, zone_named
@@ -24,7 +23,7 @@ from sessions.calendar.selectors.gaps import cannot_be, gaps_of, texts_of
 from sessions.calendar.selectors.sessions import session_list
 from sessions.desk.domain.day_sheet import SheetLine, desk_verdict, sheet_headline
 from sessions.desk.selectors.gaps import reasons_against
-from sessions.desk.selectors.guardians import guardians_asked, told
+from sessions.desk.selectors.guardians import guardians_at, told
 
 LEFT_OUT = (SessionStatus.CANCELLED, SessionStatus.ENTERED_IN_ERROR)
 
@@ -72,12 +71,11 @@ def day_sheet(actor: Actor, asked: DaySheetQuery, now: datetime) -> DaySheet:
     people, places = _keys(rows, "practitioner", "p"), _keys(rows, "facility", "f")
     lines = [_line(row, gaps.get(row.pk, [])) for row in rows]
     titles = class_titles(rows)
-    clients = Client.objects.filter(pk__in={row.client_id for row in ahead})
-    guardians = guardians_asked(clients.only("guardian", "birth_date"), day)
+    guardians = guardians_at(ahead)
     shown = [
         {
             **_shown(row, line, people[row.practitioner_id], places[row.facility_id]),
-            **({"guardian": told(guardians[row.client_id])} if row.client_id in guardians else {}),
+            **({"guardian": told(guardians[row.pk])} if row.pk in guardians else {}),
             **({"class": titles[row.class_id]} if row.class_id else {}),
         }
         for row, line in zip(rows, lines, strict=True)

@@ -15,7 +15,7 @@ from clients.consent.domain.ledger import ConsentLedger
 from clients.consent.domain.standing import age_matters
 from clients.consent.domain.state import consent_facts
 from clients.consent.models import Consent
-from clients.consent.selectors import AgesOfConsent
+from clients.consent.selectors import AgesOfConsent, Signing
 from clients.health.models import HealthHistory
 from clients.identity.models import Client
 from clients.orders.domain.terms import OrderKind
@@ -71,7 +71,7 @@ def _clearances(client_ids: set[UUID]) -> Iterator[tuple[UUID, datetime]]:
     yield from standing.order_by().values_list("client_id").annotate(Max("filed_at"))
 
 
-def _age_there(ages: AgesOfConsent, row: Session, known: OnRecord) -> AgeOfConsent:
+def age_there(ages: AgesOfConsent, row: Session, known: OnRecord | Signing) -> AgeOfConsent:
     """The age of consent where the session is, asked for whom it can concern."""
     concerned = age_matters(known.consent, known.birth_date, row.local_date, HIGHEST_CONSENT_AGE)
     place = places().get(row.facility_id) if concerned else None
@@ -87,7 +87,7 @@ def _record_gaps(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:
                 day=row.local_date,
                 evaluated_at=row.evaluated_at,
                 all_by_hand=row.hands_on == HandsOnExtent.ALL,
-                age=_age_there(ages, row, known[row.client_id]),
+                age=age_there(ages, row, known[row.client_id]),
                 reasons=reasons_against(row),
             ),
             known[row.client_id],

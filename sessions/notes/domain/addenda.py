@@ -32,6 +32,7 @@ from sessions.notes.domain.events import (
     NotePartMinutes,
     UnsentWordsDiscarded,
 )
+from sessions.notes.domain.line_fields import ORIGIN
 from sessions.notes.domain.measured_fields import is_measured
 from sessions.notes.domain.measured_lines import in_words
 from sessions.notes.domain.minutes import check_booked, merged_minutes, wrong_count, wrong_parts
@@ -66,12 +67,19 @@ def unsent_fields(
     signed: Mapping[str, Any], saved: Mapping[str, Any], collisions: Collection[str] = ()
 ) -> dict[str, Any]:
     """The fields of a draft that were changed after the signature, emptied ones as None, and
-    those in which another value stands beside the signed one."""
+    those in which another value stands beside the signed one. Whether a line is still marked as
+    brought in is nothing said of it: a late save that says no more leaves nothing unsent."""
     return {
         name: saved.get(name)
         for name in sorted({*signed, *saved, *collisions})
-        if saved.get(name) != signed.get(name) or name in collisions
+        if _unmarked(saved.get(name)) != _unmarked(signed.get(name)) or name in collisions
     }
+
+
+def _unmarked(value: Any) -> Any:
+    if not isinstance(value, Mapping):
+        return value
+    return {key: one for key, one in value.items() if key != ORIGIN}
 
 
 def decide_addendum(

@@ -67,8 +67,8 @@ def decide_take_return_back(
 
     ``asks``: the caller, ``who`` they are as a co-signer of this note, if they are one still.
     Refuses with 404 no signed note, with 409 a note that is not returned, or was answered, with
-    403 who did not return it, and who did as somebody named, if another was named since, with
-    400 no reason.
+    403 who did not return it, and who did and is no co-signer of it any more (another was named
+    since, or the supervision was taken off the record), with 400 no reason.
     """
     note, state = notes.of(session_id), co_signatures.of(session_id)
     if state.status is not CoSignatureStatus.RETURNED:
@@ -78,11 +78,18 @@ def decide_take_return_back(
     if asks not in state.returned_by:
         raise Rejected("not_your_return", "Only who returned the note takes it back.", status=403)
     if who is None:
-        now = state.named.name if state.named is not None else "somebody"
+        stands = "your return stands until its author answers by an addendum."
+        if state.named is None:
+            raise Rejected(
+                "may_not_co_sign",
+                "You returned this note, and by what is on record now you did not supervise its"
+                f" author that day: {stands}",
+                status=403,
+            )
         raise Rejected(
             "named_since",
-            f"You returned this note, and since then the owner named {now} to co-sign it in your"
-            " place: your return stands until its author answers by an addendum.",
+            f"You returned this note, and since then the owner named {state.named.name} to co-sign"
+            f" it in your place: {stands}",
             status=403,
         )
     if not reason.strip():

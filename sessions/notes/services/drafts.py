@@ -17,6 +17,7 @@ from sessions.calendar.domain.events import SessionBooked, SessionMoved
 from sessions.calendar.domain.session_state import STATUS_TEXT, SessionStatus
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
+from sessions.notes.domain.addenda import unsent_fields
 from sessions.notes.domain.content import note_fields
 from sessions.notes.domain.draft_fields import DraftSave
 from sessions.notes.domain.draft_forms import write_draft
@@ -115,8 +116,8 @@ def take_save(uow: UnitOfWork, paper: NoteDraft, save: DraftSave) -> DraftSaveOu
     warnings = take_measured(uow, paper, draft, save.changes)
     content, collisions = draft.content(), draft.collisions()
     if write_draft(draft) != before or not paper.sealed:
-        unsaid = without_taken(content, draft) != without_taken(signed, draft)
-        late = paper.closed and (unsaid or bool(collisions))
+        both = without_taken(signed, draft), without_taken(content, draft)
+        late = paper.closed and bool(unsent_fields(*both, collisions))
         encrypt_draft(paper, draft, unsent=late)
         if not late:
             paper.unsent = b""

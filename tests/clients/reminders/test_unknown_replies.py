@@ -115,6 +115,29 @@ def test_what_was_discarded_by_slip_is_given_to_its_client_with_a_reason(built: 
     assert ContactNotice.objects.count() == 1
 
 
+def test_another_reason_for_what_was_corrected_is_refused_and_not_swallowed(built: Built) -> None:
+    row, client_id = came("I cannot come."), by_text(built)
+    ok(settle(built, row, **NOBODY))
+    why: dict[str, Any] = {"client_id": str(client_id), "reason": "The client's new number."}
+    ok(settle(built, row, **why))
+    assert ok(settle(built, row, client_id=str(client_id)))["correction"] == why["reason"]
+    told = refused(settle(built, row, **{**why, "reason": "number."}), 409, "already_settled")
+    assert told["detail"].endswith(f"The reason that was given stays: {why['reason']}")
+
+
+def test_the_reason_for_which_a_stop_was_given_to_the_first_client_stays(built: Built) -> None:
+    row, first, second = came("STOP"), by_text(built), by_text(built)
+    ok(settle(built, row, **NOBODY))
+    ok(settle(built, row, client_id=str(first), reason="The mother's number."))
+    both: dict[str, Any] = {"client_id": str(second), "reason": "The daughter has it too."}
+    done = ok(settle(built, row, **both))
+    assert done["correction"] == "The mother's number.\n\nThe daughter has it too."
+    other: dict[str, Any] = {"client_id": str(first), "reason": "The mother's number."}
+    for again in (both, other):
+        assert ok(settle(built, row, **again))["correction"] == done["correction"]
+    assert done["reason"] == NOBODY["reason"]
+
+
 def test_what_nobody_discarded_is_not_corrected(built: Built) -> None:
     row, client_id = came(), by_text(built)
     ok(settle(built, row, client_id=str(client_id)))

@@ -15,6 +15,7 @@ from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from clients.identity.selectors import client_details_row
 from practice.clock import clock
 from practice.core.terms import Credential, Role
+from practice.law.models import ConsentAge
 from tests.builders import Api, Built, build_practice, ok, refused
 from tests.sessions.booking.http import body, book, key, local
 from tests.sessions.people import consent, open_client, registered, reviewed, tell
@@ -185,3 +186,29 @@ def test_who_is_shown_to_consent_alone_is_called_themself(built: Built) -> None:
     obtained = msgspec.structs.replace(given.obtained, adult_proof="marriage certificate")
     tell(built, client, msgspec.structs.replace(given, obtained=obtained))
     assert "guardian" not in sheet(built)["sessions"][0]
+
+
+def test_who_decides_alone_where_the_session_is_held_is_called_themself(built: Built) -> None:
+    """As what is missing says it: the client is asked there, though elsewhere they are a minor."""
+    client = with_guardian(built, 16)
+    tell(built, client, consent())
+    law = {"jurisdiction": built.east.jurisdiction, "years": 15, "effective_from": "2020-01-01"}
+    ConsentAge.objects.create(**law, source="a law", verified_on="2026-01-01")
+    row = client_details_row(client)
+    places = (built.east.pk, built.west.pk)
+    details = ClientDetails(
+        given_name=row.given_name,
+        family_name=row.family_name,
+        birth_date=years_ago(16),
+        zone=row.zone,
+        facility_ids=places,
+        guardian=Guardian(name="Mina Okafor", relation="mother", phone="+14155550166"),
+    )
+    tell(built, client, ClientDetailsChanged(details=details))
+    (line,) = sheet(built)["sessions"]
+    assert "con-g" not in line.get("missing", [])
+    assert "guardian" not in line
+    ConsentAge.objects.update(years=17)
+    (line,) = sheet(built)["sessions"]
+    assert "con-g" in line["missing"]
+    assert line["guardian"] == "Mina Okafor, mother, +14155550166"

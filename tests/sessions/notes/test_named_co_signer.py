@@ -229,3 +229,13 @@ def test_who_was_replaced_is_told_why_their_return_stands(under: CoSigning) -> N
     refused(take_back(under), 403, "not_your_return")
     under.add("The left.")
     assert under.read()["co_signature"]["status"] == "waiting"
+
+
+def test_whose_supervision_was_taken_off_the_record_is_not_told_of_a_naming(
+    under: CoSigning,
+) -> None:
+    ok(under.give_back())
+    Supervision.objects.all().delete()
+    told = refused(take_back(under), 403, "may_not_co_sign")
+    assert "you did not supervise its author that day" in told["detail"]
+    assert "named" not in told["detail"]

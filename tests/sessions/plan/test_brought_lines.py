@@ -188,3 +188,23 @@ def test_a_save_sets_no_mark_and_named_with_it_a_line_is_touched(built: Built) -
     found = {one["line_id"]: one for one in phone.save(lines=[first, own])["note"]["lines"]}
     assert found[first["line_id"]]["brought_from"] is None
     assert found[own["line_id"]]["brought_from"] is None
+
+
+def test_a_late_save_that_says_no_more_than_was_signed_leaves_nothing_unsent(built: Built) -> None:
+    """The whole note as it was read before a line was confirmed comes after the signature."""
+    client_id = open_client(built)
+    prescribed(built, client_id)
+    phone = Device(built, took_place(built, client_id)["id"])
+    brought = ok(bring(phone, response="As expected."))
+    lines = [
+        {key: one[key] for key in one if one[key] is not None} for one in brought["note"]["lines"]
+    ]
+    base = phone.revision = brought["revision"]
+    phone.save(**whole_note(lines=[lines[0]]))
+    ok(phone.sign(), 201)
+    phone.revision = base
+    phone.save("PUT", **whole_note(lines=lines))
+    assert phone.read()["draft"] is None
+    phone.revision = base
+    phone.save("PUT", **whole_note(lines=[{**lines[0], "repetitions": 3}, lines[1]]))
+    assert phone.read()["draft"]["state"] == "unsent_addendum", "said otherwise, it waits"
