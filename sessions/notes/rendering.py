@@ -185,7 +185,7 @@ def serialize_saved_draft(done: DraftSaveOutcome) -> Any:
     saved = done.saved
     return DraftOutputSerializer(
         {
-            "state": "unsent_addendum" if done.unsent else "draft",
+            "state": _saved_state(done),
             "revision": saved.revision,
             "note": readable(done.content),
             "collisions": dict(done.collisions),
@@ -197,6 +197,12 @@ def serialize_saved_draft(done: DraftSaveOutcome) -> Any:
             "measured_lines": serialize_lines(done.measured, done.warnings),
         }
     ).data
+
+
+def _saved_state(done: DraftSaveOutcome) -> str:
+    if not done.closed:
+        return "draft"
+    return "unsent_addendum" if done.unsent else "signed"
 
 
 def collision_problem(done: DraftSaveOutcome) -> dict[str, Any]:

@@ -51,8 +51,9 @@ class DraftOutputSerializer(RecordSerializer):
     """A draft, and what came of a save."""
 
     state = serializers.CharField(
-        help_text="`draft`, `unsent_addendum` after the signature, `left_with_author` where the"
-        " session is another practitioner's now."
+        help_text="`draft`; after the signature `unsent_addendum` for words that wait for their"
+        " author, `signed` where a save said nothing else; `left_with_author` where the session is"
+        " another practitioner's now."
     )
     revision = serializers.IntegerField(help_text="The draft's revision; its ETag.")
     note = serializers.JSONField(help_text="The note as it reads now.")

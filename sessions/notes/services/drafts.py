@@ -34,7 +34,8 @@ from sessions.notes.services.measured_lines import take_measured
 
 @dataclass(frozen=True)
 class DraftSaveOutcome:
-    """What came of a save. ``unsent``: it came after the signature and is kept beside it.
+    """What came of a save. ``closed``: it came after the signature; ``unsent``: and what it says
+    otherwise is kept beside it.
 
     ``findings``: what a signature would refuse, ask about or mark. ``measured``: what came of
     what was measured; ``warnings``: what to see to of that, by field.
@@ -43,6 +44,7 @@ class DraftSaveOutcome:
     saved: DraftSaveResult
     content: Mapping[str, Any]
     collisions: Mapping[str, list[Any]]
+    closed: bool
     unsent: bool
     findings: Sequence[DraftFinding] = ()
     measured: Sequence[LineShown] = ()
@@ -126,7 +128,8 @@ def take_save(uow: UnitOfWork, paper: NoteDraft, save: DraftSave) -> DraftSaveOu
         paper.save()
     found = findings_of_draft(paper.client_id, paper.session_id, draft, uow.now)
     lines = measured_lines(paper, draft)
-    return DraftSaveOutcome(saved, content, collisions, paper.closed, found, lines, warnings)
+    closed, unsent = paper.closed, bool(paper.unsent)
+    return DraftSaveOutcome(saved, content, collisions, closed, unsent, found, lines, warnings)
 
 
 def author_of(uow: UnitOfWork, row: Session) -> UUID:
