@@ -77,6 +77,16 @@ def test_few_platelets_close_assisted_techniques_and_very_few_all_but_walking(
     assert by_hand is (value < 20)
 
 
+@pytest.mark.parametrize(("value", "mode"), [(60, ALONE), (20, NOT)])
+def test_a_history_that_nobody_has_reviewed_narrows_what_a_client_does_alone(
+    value: float, mode: Mode
+) -> None:
+    """By hand nothing is done without a review; very few platelets close stretching alone too."""
+    told = g.history(blood_counts=(count(PLATELETS, value),))
+    known = g.facts(reviewed=None, reported=(told,))
+    assert g.stretch_permission(known, g.FLEXION, g.AI).mode is mode
+
+
 @pytest.mark.parametrize(
     ("value", "is_open", "code"),
     [
